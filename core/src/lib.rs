@@ -1,0 +1,1 @@
+//! The core of Chalkface: all of the computing, none of the drawing.

@@ -1,0 +1,2 @@
+//! The laptop shell of Chalkface.
+fn main() {}

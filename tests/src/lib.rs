@@ -1,0 +1,1 @@
+//! Checks against things outside the project.
