@@ -1,0 +1,42 @@
+//! The records: plain data that can't be invalid.
+//!
+//! Every constructor checks; there is no other way to make a value, not even
+//! through serde. A record turns into numbered [`Fields`] and back
+//! ([`Record`]); that is all that books and exchange files know of it.
+//!
+//! # Where to start
+//! [`Shot`] for what is logged, [`record`] for how it is stored,
+//! [`check`] for how a refusal reads.
+
+pub mod check;
+pub mod club;
+pub mod fields;
+pub mod ids;
+pub mod person;
+pub mod practice;
+pub mod quantity;
+pub mod record;
+pub mod session;
+pub mod shot;
+pub mod text;
+pub mod time;
+pub mod units;
+
+#[cfg(test)]
+mod tests;
+
+pub use check::Refusal;
+pub use club::Club;
+pub use fields::{Fields, Value};
+pub use ids::{AuthorId, Minter, PersonId, RecordId, StrandId};
+pub use person::{BirthYear, Coach, Hand, Role, Student, Target};
+pub use practice::{
+    Count, Dose, Drill, Note, Order, Plan, PlannedDrill, Practice, Purpose, SpeedSource, SpeedSwing,
+    SwingSide,
+};
+pub use record::{Kind, Record};
+pub use session::{Ball, Place, Session};
+pub use shot::{CurveByEye, MarkRead, Reading, Readings, Shot, Sigma, StartByEye, StrikeMark};
+pub use text::{Name, Remark};
+pub use time::{Day, Moment, Now};
+pub use units::{Unit, UnitSystem};
