@@ -10,5 +10,6 @@
     )
 )]
 
+pub mod book;
 pub mod model;
 pub mod sync;

@@ -1,0 +1,122 @@
+//! What can go wrong with a book, and what to do about it.
+
+use rusqlite::ErrorCode;
+
+use crate::model::Refusal;
+use crate::model::fields::FieldsError;
+use crate::sync::FileError;
+
+/// Why something could not be done with a book. The book is as it was before.
+#[derive(Debug, thiserror::Error)]
+pub enum BookError {
+    /// There is no file.
+    #[error("there is no book at {path}; make one with `book new`")]
+    Missing {
+        /// Where it was looked for.
+        path: String,
+    },
+    /// There is a file already.
+    #[error("there is a file at {path} already; open it, or choose another place")]
+    Exists {
+        /// Where.
+        path: String,
+    },
+    /// The file is something else.
+    #[error("{path} is not a book; its first bytes are those of another kind of file")]
+    NotABook {
+        /// Where.
+        path: String,
+    },
+    /// A newer version wrote it.
+    #[error("the book has version {found}, this program knows {known}; update the program")]
+    TooNew {
+        /// The version of the book.
+        found: i64,
+        /// The highest version known.
+        known: i64,
+    },
+    /// Another process is writing to it.
+    #[error("another program is using the book; close it or wait, then try again")]
+    InUse,
+    /// It may only be read.
+    #[error("the book may only be read; check the rights of the file and its folder")]
+    ReadOnly,
+    /// The disk is full.
+    #[error("the disk is full; make room, then try again: nothing was changed")]
+    DiskFull,
+    /// The file is damaged.
+    #[error(
+        "the book is damaged: {what}; keep the file, and take in the other side's exchange file into a new book"
+    )]
+    Damaged {
+        /// What was found.
+        what: String,
+    },
+    /// No student of that name.
+    #[error("there is no student called {name}; this book has: {known}")]
+    NoSuchStudent {
+        /// The name as given.
+        name: String,
+        /// Those that there are.
+        known: String,
+    },
+    /// Several students of that name.
+    #[error("{count} students are called {name}; give the identity shown by `list` instead")]
+    SeveralStudents {
+        /// The name as given.
+        name: String,
+        /// How many.
+        count: usize,
+    },
+    /// A strand may not be sent to that person.
+    #[error(
+        "{person} may not read what belongs to {student}; only {student} can let them, by sending them a file"
+    )]
+    NotTheirs {
+        /// Who would read it.
+        person: String,
+        /// Whose it is.
+        student: String,
+    },
+    /// A file is for somebody else.
+    #[error("this file is for {to}, and the book belongs to {owner}; nothing was taken in")]
+    NotForUs {
+        /// For whom it is.
+        to: String,
+        /// Whose book this is.
+        owner: String,
+    },
+    /// A file was written by this very device.
+    #[error("this file was written from this book; send it to {to} instead")]
+    OurOwn {
+        /// For whom it is.
+        to: String,
+    },
+    /// A value isn't allowed.
+    #[error(transparent)]
+    Refused(#[from] Refusal),
+    /// An exchange file could not be read or written.
+    #[error(transparent)]
+    File(#[from] FileError),
+    /// Anything else that the storage reports.
+    #[error("the book's storage failed: {0}")]
+    Storage(rusqlite::Error),
+}
+
+impl From<rusqlite::Error> for BookError {
+    fn from(error: rusqlite::Error) -> Self {
+        match error.sqlite_error_code() {
+            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::InUse,
+            Some(ErrorCode::ReadOnly) => Self::ReadOnly,
+            Some(ErrorCode::DiskFull) => Self::DiskFull,
+            Some(ErrorCode::DatabaseCorrupt) => Self::Damaged { what: error.to_string() },
+            _ => Self::Storage(error),
+        }
+    }
+}
+
+impl From<FieldsError> for BookError {
+    fn from(error: FieldsError) -> Self {
+        Self::Damaged { what: error.to_string() }
+    }
+}

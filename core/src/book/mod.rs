@@ -1,0 +1,65 @@
+//! The book: everything that one device knows, in one SQLite file.
+//!
+//! The rule that must hold: changes are only ever added, and the records are
+//! a fold of them that can be made again with equal digests. Every public
+//! call that writes is one transaction; when it has answered, its changes are
+//! on the disk.
+//!
+//! # Where to start
+//! [`Book::write`] adds changes, [`Book::records`] reads records,
+//! [`Book::send`] and [`Book::receive`] exchange them, [`Book::check`] proves
+//! the fold.
+
+mod check;
+mod error;
+mod exchange;
+mod fold;
+mod open;
+mod people;
+mod read;
+mod write;
+
+#[cfg(test)]
+mod tests;
+
+use rusqlite::Connection;
+
+pub use check::{Check, StrandDigest};
+pub use error::BookError;
+pub use exchange::{FieldConflict, Receipt, RefusedChange, Sent, StrandReceipt};
+pub use people::Person;
+pub use read::{Change, Entry, FieldWrite, StudentEntry, Summary};
+pub use write::Draft;
+
+use crate::model::{AuthorId, Name, PersonId, Role};
+
+/// Whose book it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Owner {
+    /// Their identity.
+    pub person: PersonId,
+    /// Their name.
+    pub name: Name,
+    /// What they are.
+    pub role: Role,
+}
+
+/// One device's book.
+#[derive(Debug)]
+pub struct Book {
+    db: Connection,
+    device: AuthorId,
+    owner: Owner,
+}
+
+impl Book {
+    /// Whose book it is.
+    pub fn owner(&self) -> &Owner {
+        &self.owner
+    }
+
+    /// The device that writes it.
+    pub fn device(&self) -> AuthorId {
+        self.device
+    }
+}

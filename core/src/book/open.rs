@@ -1,0 +1,126 @@
+//! Making and opening a book: one SQLite file a device.
+//!
+//! | pragma | value | why |
+//! |---|---|---|
+//! | `application_id` | `CHLK` | tells a book from any other SQLite file |
+//! | `user_version` | number of the last migration | a newer one is refused |
+//! | `journal_mode` | WAL | a reader never waits; one write a commit |
+//! | `synchronous` | FULL | what was acknowledged survives a power cut |
+//! | `temp_store` | memory | some phones have no folder for temporary files |
+//! | `trusted_schema` | off | a book from elsewhere runs no code of its own |
+
+use std::path::Path;
+use std::time::Duration;
+
+use rusqlite::{Connection, ErrorCode, OpenFlags, OptionalExtension, TransactionBehavior, params};
+
+use super::error::BookError;
+use super::{Book, Owner};
+use crate::model::ids::Minter;
+use crate::model::{AuthorId, Name, Now, PersonId, Role};
+
+const APPLICATION_ID: i64 = i64::from_be_bytes(*b"\0\0\0\0CHLK");
+/// Every version's step from the one before. Steps never rewrite changes.
+const MIGRATIONS: [&str; 1] = [include_str!("migrations/001.sql")];
+/// How long to wait for another process before saying that the book is in use.
+const PATIENCE: Duration = Duration::from_secs(2);
+
+impl Book {
+    /// Makes a new book for `owner`.
+    ///
+    /// # Errors
+    /// [`BookError::Exists`] if there is a file at `path`, or what the storage reports.
+    pub fn create(path: &Path, name: Name, role: Role, now: Now) -> Result<Self, BookError> {
+        if path.exists() {
+            return Err(BookError::Exists { path: path.display().to_string() });
+        }
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
+            | OpenFlags::SQLITE_OPEN_CREATE
+            | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        let mut db = connect(path, flags)?;
+        db.pragma_update(None, "journal_mode", "WAL")?;
+        let mut minter = Minter::new(now);
+        let device = AuthorId(minter.mint());
+        let person = PersonId(minter.mint());
+        let tx = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        tx.pragma_update(None, "application_id", APPLICATION_ID)?;
+        migrate(&tx, 0)?;
+        let mut about = tx.prepare("INSERT INTO about (key, value) VALUES (?1, ?2)")?;
+        about.execute(params!["device", device.bytes()])?;
+        about.execute(params!["person", person.bytes()])?;
+        about.execute(params!["name", name.as_str()])?;
+        about.execute(params!["role", role.code()])?;
+        drop(about);
+        tx.execute("INSERT INTO author (no, id) VALUES (1, ?1)", [device.bytes()])?;
+        tx.commit()?;
+        Ok(Self { db, device, owner: Owner { person, name, role } })
+    }
+
+    /// Opens the book at `path`.
+    ///
+    /// # Errors
+    /// [`BookError`] if there is none, it is no book, is newer than this
+    /// program, or can't be read.
+    pub fn open(path: &Path) -> Result<Self, BookError> {
+        let shown = || path.display().to_string();
+        if !path.is_file() {
+            return Err(BookError::Missing { path: shown() });
+        }
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        let opened = connect(path, flags).and_then(|db| {
+            let id: i64 = db.pragma_query_value(None, "application_id", |row| row.get(0))?;
+            Ok((db, id))
+        });
+        let (mut db, id) = match opened {
+            Err(BookError::Storage(error)) if error.sqlite_error_code() == Some(ErrorCode::NotADatabase) => {
+                return Err(BookError::NotABook { path: shown() });
+            }
+            other => other?,
+        };
+        if id != APPLICATION_ID {
+            return Err(BookError::NotABook { path: shown() });
+        }
+        let found: i64 = db.pragma_query_value(None, "user_version", |row| row.get(0))?;
+        let known = MIGRATIONS.len() as i64;
+        if found > known {
+            return Err(BookError::TooNew { found, known });
+        }
+        if found < known {
+            let tx = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
+            migrate(&tx, found)?;
+            tx.commit()?;
+        }
+        let device = AuthorId::from_bytes(about(&db, "device")?);
+        let owner = Owner {
+            person: PersonId::from_bytes(about(&db, "person")?),
+            name: Name::new(&about::<String>(&db, "name")?)?,
+            role: Role::from_code(about(&db, "role")?).unwrap_or(Role::Student),
+        };
+        Ok(Self { db, device, owner })
+    }
+}
+
+fn connect(path: &Path, flags: OpenFlags) -> Result<Connection, BookError> {
+    let db = Connection::open_with_flags(path, flags)?;
+    db.busy_timeout(PATIENCE)?;
+    db.set_prepared_statement_cache_capacity(64);
+    db.pragma_update(None, "synchronous", "FULL")?;
+    db.pragma_update(None, "temp_store", "MEMORY")?;
+    db.pragma_update(None, "trusted_schema", false)?;
+    Ok(db)
+}
+
+/// Brings the tables from version `from` to the newest one.
+fn migrate(tx: &rusqlite::Transaction<'_>, from: i64) -> Result<(), BookError> {
+    for step in MIGRATIONS.iter().skip(from.max(0) as usize) {
+        tx.execute_batch(step)?;
+    }
+    tx.pragma_update(None, "user_version", MIGRATIONS.len() as i64)?;
+    Ok(())
+}
+
+fn about<T: rusqlite::types::FromSql>(db: &Connection, key: &str) -> Result<T, BookError> {
+    db.query_row("SELECT value FROM about WHERE key = ?1", [key], |row| row.get(0))
+        .optional()?
+        .ok_or_else(|| BookError::Damaged { what: format!("it doesn't say its {key}") })
+}

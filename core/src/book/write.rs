@@ -1,0 +1,132 @@
+//! Writing: drafts of records become this device's next changes.
+
+use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
+
+use super::Book;
+use super::error::BookError;
+use super::fold::{append, author_no, state_of, store_state, strand_no};
+use crate::model::record::REMOVED;
+use crate::model::{AuthorId, Fields, Kind, Now, Record, RecordId, StrandId, Value};
+use crate::sync::{Change, Hlc, Stamp};
+
+/// What is to become of one record.
+#[derive(Debug, Clone)]
+pub struct Draft {
+    kind: Kind,
+    record: RecordId,
+    fields: Fields,
+}
+
+impl Draft {
+    /// The record shall be like this. Only fields that differ are written, so
+    /// what another device changes meanwhile in other fields holds too.
+    pub fn put<R: Record>(id: RecordId, record: &R) -> Self {
+        let mut fields = record.to_fields();
+        fields.set(REMOVED, Value::Null);
+        Self { kind: R::KIND, record: id, fields }
+    }
+
+    /// The record shall be removed. It stays in the history.
+    pub fn remove(kind: Kind, id: RecordId) -> Self {
+        Self { kind, record: id, fields: [(REMOVED, Value::Bool(true))].into_iter().collect() }
+    }
+
+    /// A removed record shall be there again.
+    pub fn restore(kind: Kind, id: RecordId) -> Self {
+        Self { kind, record: id, fields: [(REMOVED, Value::Bool(false))].into_iter().collect() }
+    }
+}
+
+impl Book {
+    /// Writes drafts into a strand, all or none of them, and answers how many
+    /// changes that took: a draft that changes nothing takes none.
+    ///
+    /// # Errors
+    /// What the storage reports; then nothing was written.
+    pub fn write(
+        &mut self,
+        strand: StrandId,
+        now: Now,
+        drafts: impl IntoIterator<Item = Draft>,
+    ) -> Result<u64, BookError> {
+        let device = self.device;
+        let tx = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let mut pen = Pen::new(&tx, strand, device, now)?;
+        for draft in drafts {
+            pen.write(draft)?;
+        }
+        let written = pen.written;
+        tx.commit()?;
+        Ok(written)
+    }
+}
+
+/// Writes one event's changes of this device into one strand.
+struct Pen<'a> {
+    db: &'a Connection,
+    strand: i64,
+    author: i64,
+    device: AuthorId,
+    now: Now,
+    seq: u64,
+    last: Option<Hlc>,
+    written: u64,
+}
+
+impl<'a> Pen<'a> {
+    fn new(db: &'a Connection, strand: StrandId, device: AuthorId, now: Now) -> Result<Self, BookError> {
+        let strand = strand_no(db, strand)?;
+        let author = author_no(db, device)?;
+        let own: Option<(i64, i64)> = db
+            .prepare_cached(
+                "SELECT seq, hlc FROM change WHERE strand = ?1 AND author = ?2 ORDER BY seq DESC LIMIT 1",
+            )?
+            .query_row(params![strand, author], |row| Ok((row.get(0)?, row.get(1)?)))
+            .optional()?;
+        let seen: Option<i64> = db
+            .prepare_cached("SELECT max(hlc) FROM heard WHERE strand = ?1")?
+            .query_row([strand], |row| row.get(0))?;
+        let last = own.map(|(_, hlc)| hlc).max(seen).and_then(|hlc| Hlc::from_packed(hlc as u64));
+        Ok(Self {
+            db,
+            strand,
+            author,
+            device,
+            now,
+            seq: own.map_or(0, |(seq, _)| seq as u64),
+            last,
+            written: 0,
+        })
+    }
+
+    fn write(&mut self, draft: Draft) -> Result<(), BookError> {
+        let Draft { kind, record, mut fields } = draft;
+        let before = state_of(self.db, self.strand, kind, record)?;
+        let mut state = before.unwrap_or_default();
+        if fields.raw(REMOVED) == Some(&Value::Null) {
+            // A put says nothing of removal, unless the record is removed: then it restores it.
+            fields.take(REMOVED);
+            if state.is_removed() {
+                fields.set(REMOVED, Value::Bool(false));
+            }
+        }
+        let Some(body) = state.edit(fields) else { return Ok(()) };
+        let hlc = Hlc::after(self.last, self.now.at.utc_ms);
+        let change = Change {
+            author: self.device,
+            seq: self.seq + 1,
+            hlc,
+            made: self.now.at,
+            kind,
+            record,
+            body: body.encode(),
+        };
+        append(self.db, self.strand, self.author, &change)?;
+        state.merge(Stamp { hlc, author: self.device }, body);
+        store_state(self.db, self.strand, kind, record, &state)?;
+        self.seq += 1;
+        self.last = Some(hlc);
+        self.written += 1;
+        Ok(())
+    }
+}
