@@ -350,13 +350,12 @@ impl Intake<'_> {
             .query_row([header.strand.bytes()], |row| row.get(0))
             .optional()?;
         let barred = self.bar(known, &header)?;
-        let no = match (&barred, known) {
-            (Some(_), known) => known.unwrap_or(0),
-            (None, _) => {
-                let no = strand_no(self.db, header.strand)?;
-                self.welcome(no, &header)?;
-                no
-            }
+        let no = if barred.is_some() {
+            known.unwrap_or(0)
+        } else {
+            let no = strand_no(self.db, header.strand)?;
+            self.welcome(no, &header)?;
+            no
         };
         Ok(OpenStrand { header, no, barred, taken: 0, heard: BTreeMap::new(), in_conflict: BTreeSet::new() })
     }
