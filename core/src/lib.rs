@@ -1,4 +1,18 @@
 //! The core of Chalkface: all of the computing, none of the drawing.
+//!
+//! Data flows one way. Nothing here reads a clock, a random source, a locale
+//! or a network; only [`book`] touches the disk.
+//!
+//! ```text
+//! table -> model -> face, flight -> lesson -> chart, words -> screen   pure: data in, data out
+//!          model -> sync (clock, changes, merge, exchange file)        pure
+//!                   sync -> book (SQLite)                              the only part on disk
+//!                   book -> act (what people do to a book)
+//! ```
+//!
+//! # Where to start
+//! [`model`] for the words, [`sync`] for what a book is made of,
+//! [`lesson::Brief`] for what all of it is for.
 #![cfg_attr(
     test,
     allow(
@@ -11,5 +25,6 @@
 )]
 
 pub mod book;
+pub mod face;
 pub mod model;
 pub mod sync;
