@@ -28,3 +28,4 @@ pub mod book;
 pub mod face;
 pub mod model;
 pub mod sync;
+pub mod table;
