@@ -11,6 +11,13 @@ use crate::model::{CurveByEye, Hand, Refusal, StartByEye};
 
 /// The number in a cell; `decimal_comma` where cells are parted by semicolons.
 pub(super) fn number(text: &str, field: &str, decimal_comma: bool) -> Result<f64, Refusal> {
+    // Nearly every cell is as plain as this; the rest tells apart what is wrong.
+    if text.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b'-'))
+        && let Ok(value) = text.parse::<f64>()
+        && value.is_finite()
+    {
+        return Ok(value);
+    }
     let refuse = |reason: &str| Err(Refusal::new(field, text, "a plain number such as 12.5 or -3", reason));
     let body = text.strip_prefix(['-', '+']).unwrap_or(text);
     let commas = body.matches(',').count();

@@ -8,6 +8,7 @@ use super::field::{Field, Measured};
 use super::header::{Column, Columns};
 use super::problem::{Problem, Why};
 use super::rows::{Row, Tally};
+use crate::model::check::quoted;
 use crate::model::quantity::{High, MarkSigma, Toe};
 use crate::model::{Ball, Day, Hand, MarkRead, Name, Place, Reading, Refusal, Sigma, StrikeMark};
 
@@ -88,8 +89,7 @@ impl Draft {
                 on_reading!(row.readings, measured, put(value))?;
             }
             Field::SigmaOf(measured) => {
-                let sigma =
-                    Sigma::new(figure(tally)?).map_err(|r| Refusal { value: text.to_owned(), ..r })?;
+                let sigma = Sigma::new(figure(tally)?).map_err(|r| Refusal { value: quoted(text), ..r })?;
                 on_reading!(row.readings, measured, put_sigma(sigma));
             }
         }

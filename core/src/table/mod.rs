@@ -61,6 +61,15 @@ pub struct Table {
 
 /// Reads a whole log.
 ///
+/// ```
+/// use chalkface_core::table::{Options, read};
+/// let log = b"toe_mm, high_mm, head_speed_mph\n-12.5, 3, 98.2\n";
+/// let table = read(log, &Options::default())?;
+/// let mark = table.rows.first().and_then(|row| row.mark);
+/// assert_eq!(mark.map(|m| m.toe_mm.mm()), Some(-12.5));
+/// # Ok::<(), chalkface_core::table::TableError>(())
+/// ```
+///
 /// # Errors
 /// A [`TableError`] that says what is wrong, where, and what to do; with
 /// [`Options::skip_bad_rows`] a bad row is one only if no good one is left.

@@ -1,10 +1,11 @@
 //! What holds for every file: bytes of any kind never panic, bounds and rows
-//! agree with the `csv` crate's, and a written table reads back.
+//! agree with the `csv` crate's, and a written table reads back; and the demo's
+//! logs, as files that people would keep.
 
 use proptest::prelude::*;
 
 use super::*;
-use crate::model::{CurveByEye, MarkRead, Name, Unit};
+use crate::model::{CurveByEye, MarkRead, Name, Place, Unit};
 
 /// Text that comes near to a log: its letters, separators, quotes and ends.
 fn near_csv() -> impl Strategy<Value = String> {
@@ -179,4 +180,29 @@ fn all_needed(field: Field) -> Vec<Field> {
         }
     }
     needed
+}
+
+#[test]
+fn the_demos_logs_read_without_a_problem() {
+    let demo = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../desk/demo");
+    for (folder, hand, logs) in [("ben-harlow", Hand::Right, 12), ("ida-kranz", Hand::Left, 11)] {
+        let files: Vec<_> =
+            std::fs::read_dir(demo.join(folder)).unwrap().map(|f| f.unwrap().path()).collect();
+        assert_eq!(files.len(), logs);
+        for file in files {
+            let options = Options { hand: Some(hand), ..Options::default() };
+            let table =
+                read(&std::fs::read(&file).unwrap(), &options).unwrap_or_else(|e| panic!("{file:?}: {e}"));
+            assert!(table.rows.len() >= 10, "{file:?}");
+            let on_course = |r: &Row| r.place == Some(Place::Course);
+            assert!(table.rows.iter().all(|r| r.powder == Some(!on_course(r)) && r.session.is_some()));
+            assert!(
+                table
+                    .rows
+                    .iter()
+                    .filter_map(|r| r.mark.map(|m| (r, m.read)))
+                    .all(|(r, read)| (read == MarkRead::Felt) == on_course(r))
+            );
+        }
+    }
 }
