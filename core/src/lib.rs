@@ -24,8 +24,13 @@
     )
 )]
 
+pub mod act;
 pub mod book;
+pub mod chart;
 pub mod face;
+pub mod lesson;
 pub mod model;
+pub mod screen;
 pub mod sync;
 pub mod table;
+pub mod words;

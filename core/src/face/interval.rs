@@ -119,7 +119,7 @@ pub(crate) fn intervals(basis: &Basis) -> Intervals {
 
 /// Clopper and Pearson (Biometrika 26, 404, 1934): never below its level, also
 /// for a handful of balls.
-pub(crate) fn clopper_pearson(hits: u32, count: u32) -> Option<Share> {
+pub fn clopper_pearson(hits: u32, count: u32) -> Option<Share> {
     if count == 0 {
         return None;
     }

@@ -28,7 +28,7 @@ mod tests_reference;
 use serde::Serialize;
 
 pub use ellipse::{Ellipse, Spread};
-pub use interval::{Intervals, Range, Region, Share};
+pub use interval::{Intervals, Range, Region, Share, clopper_pearson};
 pub use pattern::{Pattern, pattern};
 pub use reading::{Direction, Lean, Reading, Verdict};
 

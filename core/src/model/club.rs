@@ -86,12 +86,21 @@ impl Club {
     /// the true outline is a little wider at the corners, so the ellipse is
     /// widened by 5 % before a strike is called off the face.
     pub fn has_on_face(&self, toe: Toe, high: High) -> bool {
-        const WIDER: f64 = 1.05;
         let (width, height, _) = self.face_mm();
-        let x = toe.mm() / (width / 2.0 * WIDER);
-        let y = high.mm() / (height / 2.0 * WIDER);
-        x * x + y * y <= 1.0
+        on_ellipse(toe, high, width, height)
     }
+}
+
+/// Whether a strike lies on a face of the default size.
+pub fn on_default_face(toe: Toe, high: High) -> bool {
+    on_ellipse(toe, high, DEFAULT_FACE_WIDTH_MM, DEFAULT_FACE_HEIGHT_MM)
+}
+
+fn on_ellipse(toe: Toe, high: High, width_mm: f64, height_mm: f64) -> bool {
+    const WIDER: f64 = 1.05;
+    let x = toe.mm() / (width_mm / 2.0 * WIDER);
+    let y = high.mm() / (height_mm / 2.0 * WIDER);
+    x * x + y * y <= 1.0
 }
 
 impl Record for Club {

@@ -21,6 +21,7 @@ pub mod shot;
 pub mod text;
 pub mod time;
 pub mod units;
+mod word;
 
 #[cfg(test)]
 mod tests;
@@ -40,3 +41,4 @@ pub use shot::{CurveByEye, MarkRead, Reading, Readings, Shot, Sigma, StartByEye,
 pub use text::{Name, Remark};
 pub use time::{Day, Moment, Now};
 pub use units::{Unit, UnitSystem};
+pub use word::{field_word, value_word};

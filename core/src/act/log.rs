@@ -1,0 +1,155 @@
+//! Logging the rows of a table: sessions, clubs and shots.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use crate::book::{Book, BookError, Draft};
+use crate::model::{
+    Club, Day, MarkRead, Minter, Name, Now, Place, Record, RecordId, Session, Shot, StrandId, StrikeMark,
+};
+use crate::table::Row;
+
+/// What rows that don't say are taken for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Unsaid {
+    /// The day of sessions that don't say theirs.
+    pub day: Day,
+    /// Where sessions took place that don't say.
+    pub place: Option<Place>,
+}
+
+/// What was logged.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
+pub struct Logged {
+    /// New sessions.
+    pub sessions: u64,
+    /// New shots.
+    pub shots: u64,
+    /// Shots that their session had already, so that a file logged twice
+    /// counts once.
+    pub already_there: u64,
+}
+
+/// Logs rows into a strand, all or none.
+///
+/// Rows with the same session label and day make one session. A label that
+/// begins with a day, such as `2026-05-04 range`, says that day.
+///
+/// # Errors
+/// What the storage reports; then nothing was logged.
+pub fn log_rows(
+    book: &mut Book,
+    strand: StrandId,
+    now: Now,
+    rows: &[Row],
+    unsaid: Unsaid,
+) -> Result<Logged, BookError> {
+    let mut minter = Minter::new(now);
+    let mut drafts = Vec::new();
+    let mut logged = Logged::default();
+    let mut clubs: BTreeMap<String, RecordId> =
+        book.records::<Club>(strand)?.into_iter().map(|e| (e.value.name.as_str().to_lowercase(), e.id)).collect();
+    let known = book.records::<Session>(strand)?;
+    let mut shots_of: BTreeMap<RecordId, Vec<Shot>> = BTreeMap::new();
+    for entry in book.records::<Shot>(strand)? {
+        shots_of.entry(entry.value.session).or_default().push(entry.value);
+    }
+    for ((day, name), rows) in by_session(rows, unsaid)? {
+        let found = known.iter().find(|entry| entry.value.day == day && entry.value.name == name);
+        let (id, session) = if let Some(entry) = found {
+            (entry.id, entry.value.clone())
+        } else {
+            let id = minter.record();
+            let club = common(&rows, |row| row.club.clone())
+                .map(|name| club_named(name, &mut clubs, &mut minter, &mut drafts));
+            let session = Session {
+                name,
+                day,
+                place: common(&rows, |row| row.place).or(unsaid.place),
+                ball: common(&rows, |row| row.ball),
+                powder: common(&rows, |row| row.powder),
+                club,
+            };
+            drafts.push(Draft::put(id, &session));
+            logged.sessions += 1;
+            (id, session)
+        };
+        let mut there = counts(shots_of.get(&id).map_or(&[], Vec::as_slice));
+        for row in rows {
+            let club = row.club.clone().map(|name| club_named(name, &mut clubs, &mut minter, &mut drafts));
+            let shot = shot_of(row, id, &session, club)?;
+            if let Some(left) = there.get_mut(&key(&shot)).filter(|left| **left > 0) {
+                *left -= 1;
+                logged.already_there += 1;
+            } else {
+                drafts.push(Draft::put(minter.record(), &shot));
+                logged.shots += 1;
+            }
+        }
+    }
+    book.write(strand, now, drafts)?;
+    Ok(logged)
+}
+
+/// Rows by session, in order of days and labels; rows keep their order.
+fn by_session(rows: &[Row], unsaid: Unsaid) -> Result<BTreeMap<(Day, Name), Vec<&Row>>, BookError> {
+    let mut sessions: BTreeMap<(Day, Name), Vec<&Row>> = BTreeMap::new();
+    for row in rows {
+        let said = row.session.as_ref().and_then(|name| name.as_str().get(..10)).and_then(|text| Day::parse(text).ok());
+        let day = row.day.or(said).unwrap_or(unsaid.day);
+        let name = match &row.session {
+            Some(name) => name.clone(),
+            None => Name::new(row.place.or(unsaid.place).map_or("session", Place::word))?,
+        };
+        sessions.entry((day, name)).or_default().push(row);
+    }
+    Ok(sessions)
+}
+
+/// What all rows agree on.
+fn common<T: PartialEq>(rows: &[&Row], of: impl Fn(&Row) -> Option<T>) -> Option<T> {
+    let first = rows.first().and_then(|row| of(row))?;
+    rows.iter().all(|row| of(row).as_ref() == Some(&first)).then_some(first)
+}
+
+fn club_named(
+    name: Name,
+    clubs: &mut BTreeMap<String, RecordId>,
+    minter: &mut Minter,
+    drafts: &mut Vec<Draft>,
+) -> RecordId {
+    *clubs.entry(name.as_str().to_lowercase()).or_insert_with(|| {
+        let id = minter.record();
+        drafts.push(Draft::put(id, &Club::named(name)));
+        id
+    })
+}
+
+/// The row's shot; what it shares with its session is left to the session.
+fn shot_of(row: &Row, id: RecordId, session: &Session, club: Option<RecordId>) -> Result<Shot, BookError> {
+    let mut shot = row.shot(id);
+    shot.club = club.filter(|club| session.club != Some(*club));
+    shot.powder = row.powder.filter(|powder| session.powder != Some(*powder));
+    // Without powder there is no mark to look at: the strike was felt.
+    let bare = row.powder.or(session.powder) == Some(false);
+    if let Some(mark) = shot.mark.filter(|_| bare && !row.mark_read_given) {
+        let sigma_mm = row.mark_sigma_given.then(|| mark.sigma_mm.mm());
+        shot.mark = Some(StrikeMark::new(mark.toe_mm.mm(), mark.high_mm.mm(), sigma_mm, MarkRead::Felt)?);
+    }
+    Ok(shot)
+}
+
+fn key(shot: &Shot) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    shot.to_fields().encode(&mut bytes);
+    bytes
+}
+
+fn counts(shots: &[Shot]) -> BTreeMap<Vec<u8>, u32> {
+    let mut counts = BTreeMap::new();
+    for shot in shots {
+        *counts.entry(key(shot)).or_default() += 1;
+    }
+    counts
+}

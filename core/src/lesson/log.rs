@@ -1,0 +1,103 @@
+//! One student's log in the order of its days: what a brief rests on.
+
+use std::collections::BTreeMap;
+
+use crate::book::{Book, BookError, Entry, StudentEntry};
+use crate::model::{
+    Club, Coach, Drill, Note, Plan, PlannedDrill, Practice, RecordId, Session, Shot, SpeedSwing, StrandId, Student,
+};
+
+/// A session with its shots.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Visit {
+    /// The session's record.
+    pub id: RecordId,
+    /// The session.
+    pub session: Session,
+    /// Its shots, in the order they were logged.
+    pub shots: Vec<Shot>,
+}
+
+impl Visit {
+    /// The club that a shot was hit with, where it is known.
+    pub fn club_of(&self, shot: &Shot) -> Option<RecordId> {
+        shot.club.or(self.session.club)
+    }
+}
+
+/// All that a book knows of one student.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Log {
+    /// The strand.
+    pub strand: StrandId,
+    /// The student.
+    pub student: Student,
+    /// Sessions by day, then in the order they were logged.
+    pub visits: Vec<Visit>,
+    /// Clubs.
+    pub clubs: BTreeMap<RecordId, Club>,
+    /// Coaches.
+    pub coaches: Vec<Coach>,
+    /// Swings for speed.
+    pub speed_swings: Vec<SpeedSwing>,
+    /// Drills.
+    pub drills: BTreeMap<RecordId, Drill>,
+    /// Plans, the latest first day last.
+    pub plans: Vec<Entry<Plan>>,
+    /// Drills of all plans.
+    pub planned: Vec<Entry<PlannedDrill>>,
+    /// What was done of them.
+    pub practice: Vec<Practice>,
+    /// Notes.
+    pub notes: Vec<Note>,
+    /// Records of a newer version, kept but not read.
+    pub unread: u64,
+}
+
+impl Log {
+    /// Reads a student's log from the book.
+    ///
+    /// # Errors
+    /// What the storage reports.
+    pub fn read(book: &Book, student: &StudentEntry) -> Result<Self, BookError> {
+        let strand = student.strand;
+        let mut shots: BTreeMap<RecordId, Vec<Shot>> = BTreeMap::new();
+        for entry in book.records::<Shot>(strand)? {
+            shots.entry(entry.value.session).or_default().push(entry.value);
+        }
+        let mut visits: Vec<Visit> = book
+            .records::<Session>(strand)?
+            .into_iter()
+            .map(|entry| Visit {
+                id: entry.id,
+                session: entry.value,
+                shots: shots.remove(&entry.id).unwrap_or_default(),
+            })
+            .collect();
+        visits.sort_by_key(|visit| (visit.session.day, visit.id));
+        let mut plans = book.records::<Plan>(strand)?;
+        plans.sort_by_key(|plan| (plan.value.from, plan.id));
+        Ok(Self {
+            strand,
+            student: student.student.value.clone(),
+            visits,
+            clubs: by_id(book.records(strand)?),
+            coaches: values(book.records(strand)?),
+            speed_swings: values(book.records(strand)?),
+            drills: by_id(book.records(strand)?),
+            plans,
+            planned: book.records(strand)?,
+            practice: values(book.records(strand)?),
+            notes: values(book.records(strand)?),
+            unread: book.unread(strand)?,
+        })
+    }
+}
+
+fn values<R>(entries: Vec<Entry<R>>) -> Vec<R> {
+    entries.into_iter().map(|entry| entry.value).collect()
+}
+
+fn by_id<R>(entries: Vec<Entry<R>>) -> BTreeMap<RecordId, R> {
+    entries.into_iter().map(|entry| (entry.id, entry.value)).collect()
+}

@@ -1,0 +1,17 @@
+//! What every shell shows, as data: pages and their blocks.
+//!
+//! The rule that must hold: a shell draws blocks and adds nothing to them.
+//!
+//! # Where to start
+//! [`block`] for the kinds of block, [`brief_page`] for the first page,
+//! [`sheet`] for a page on paper.
+
+pub mod block;
+mod brief;
+mod pattern;
+mod sheet;
+
+pub use block::{Basis, Block, Page, Row};
+pub use brief::brief_page;
+pub use pattern::{pattern_chart, pattern_notes, pattern_page};
+pub use sheet::sheet;

@@ -1,0 +1,192 @@
+//! The brief's sentences and table cells.
+
+use super::number::{count, counted, day, days, distance, fixed, percent, speed};
+use crate::face::{Range, Share};
+use crate::lesson::{Brief, Choice, Figure, Mean, PlanConflict, Span, Tally, Unknown};
+use crate::model::UnitSystem;
+
+/// The line under the title: who, how much, since when.
+pub fn subtitle(brief: &Brief) -> String {
+    let mut parts = vec![format!("{}-handed", brief.hand.word())];
+    match (brief.since, brief.last) {
+        (Some(since), Some(last)) => {
+            let balls = count(brief.balls.into(), "ball");
+            let sessions = count(brief.sessions.into(), "session");
+            parts.push(format!("{balls} in {sessions} from {} to {}", day(since), day(last)));
+        }
+        _ => parts.push("no balls logged yet".into()),
+    }
+    parts.push(format!("read on {}", day(brief.as_of)));
+    if !brief.coaches.is_empty() {
+        parts.push(format!("with {}", brief.coaches.join(", ")));
+    }
+    parts.join(" · ")
+}
+
+/// What the pattern rests on, and what is left out of it.
+pub fn rests_on(brief: &Brief) -> String {
+    let has = if brief.balls == 1 { "has" } else { "have" };
+    let mut text = format!("{} of {} {has} a strike mark.", brief.marked, count(brief.balls.into(), "ball"));
+    if brief.felt > 0 {
+        let were = if brief.felt == 1 { "was" } else { "were" };
+        text += &format!(" {} more {were} only felt, and left out.", brief.felt);
+    }
+    if brief.off_face > 0 {
+        let lie = if brief.off_face == 1 { "lies" } else { "lie" };
+        text += &format!(" {} {lie} beyond the face: kept in the pattern, left out of flight.", count(brief.off_face.into(), "mark"));
+    }
+    text
+}
+
+/// What marks are judged by.
+pub fn judged_by(brief: &Brief) -> String {
+    let s = &brief.settings;
+    let place = |value: f64, plus: &str, minus: &str| {
+        (value != 0.0).then(|| format!("{} mm toward the {}", fixed(value.abs(), 0), if value > 0.0 { plus } else { minus }))
+    };
+    let parts: Vec<String> = [place(s.target_high_mm, "crown", "sole"), place(s.target_toe_mm, "toe", "heel")]
+        .into_iter()
+        .flatten()
+        .collect();
+    let at = if parts.is_empty() { "at the face centre".into() } else { format!("{} from the face centre", parts.join(" and ")) };
+    let by = match brief.settings_chosen_by {
+        Choice::Coach => "set by the coach",
+        Choice::Assumed => "the default, as nobody has set it",
+    };
+    format!("Target point: {at}; strikes within {} mm of it count as centred ({by}).", fixed(s.centre_radius_mm, 0))
+}
+
+/// The head of a span's column.
+pub fn span_head(name: &str, span: &Span) -> String {
+    format!("{name}: {}, {}", days(span.from, span.until), count(span.pattern.count.into(), "mark"))
+}
+
+/// A bias with its direction and interval: `8 mm heel (4 to 12)`.
+pub fn bias_cell(value: Option<f64>, interval: Option<Range>, plus: &str, minus: &str) -> String {
+    let Some(value) = value else { return NONE.into() };
+    let side = if value >= 0.0 { plus } else { minus };
+    let sign = if value >= 0.0 { 1.0 } else { -1.0 };
+    let base = format!("{} mm {side}", fixed(value.abs(), 1));
+    let Some(range) = interval else { return base };
+    let ends = [sign * range.low, sign * range.high];
+    let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
+    format!("{base} ({} to {})", fixed(low, 1), fixed(high, 1))
+}
+
+/// A length with its interval: `11 mm (9 to 14)`.
+pub fn length_cell(value: Option<f64>, interval: Option<Range>) -> String {
+    let Some(value) = value else { return NONE.into() };
+    match interval {
+        Some(range) => format!("{} mm ({} to {})", fixed(value, 1), fixed(range.low, 1), fixed(range.high, 1)),
+        None => format!("{} mm", fixed(value, 1)),
+    }
+}
+
+/// A share with its interval: `8 of 36, 22 % (10 to 39)`.
+pub fn share_cell(share: Option<Share>, of: u32) -> String {
+    let Some(share) = share else { return NONE.into() };
+    let hits = fixed(share.estimate * f64::from(of), 0);
+    format!(
+        "{hits} of {of}, {} ({} to {})",
+        percent(share.estimate),
+        fixed(100.0 * share.low, 0),
+        fixed(100.0 * share.high, 0)
+    )
+}
+
+/// What a figure is called in a table.
+pub fn figure_name(figure: Figure) -> &'static str {
+    match figure {
+        Figure::HeadSpeedMps => "Head speed",
+        Figure::BallSpeedMps => "Ball speed",
+        Figure::CarryM => "Carry",
+        Figure::StartDeg => "Start line",
+    }
+}
+
+/// A mean with its interval and count, in the player's units.
+pub fn mean_cell(figure: Figure, mean: Option<&Mean>, units: UnitSystem) -> String {
+    let Some(mean) = mean else { return NONE.into() };
+    let shown = |value: f64| match figure {
+        Figure::HeadSpeedMps | Figure::BallSpeedMps => speed(units, value),
+        Figure::CarryM => distance(units, value),
+        Figure::StartDeg => {
+            let side = if value >= 0.0 { "right" } else { "left" };
+            format!("{} deg {side}", fixed(value.abs(), 1))
+        }
+    };
+    let bare = |value: f64| match figure {
+        Figure::HeadSpeedMps | Figure::BallSpeedMps => fixed(units.speed(value).0, 1),
+        Figure::CarryM => fixed(units.distance(value).0, 0),
+        // Turned to the side that the mean is on.
+        Figure::StartDeg => fixed(if mean.mean >= 0.0 { value } else { -value }, 1),
+    };
+    let balls = count(mean.count.into(), "ball");
+    match (mean.low, mean.high) {
+        (Some(low), Some(high)) => {
+            let (low, high) = if figure == Figure::StartDeg && mean.mean < 0.0 { (high, low) } else { (low, high) };
+            format!("{} ({} to {}), {balls}", shown(mean.mean), bare(low), bare(high))
+        }
+        _ => format!("{}, {balls}", shown(mean.mean)),
+    }
+}
+
+/// Where balls started by eye.
+pub fn starts_cell(tally: &Tally) -> String {
+    if tally.starts == 0 {
+        return NONE.into();
+    }
+    format!("{} left, {} straight, {} right of {}", tally.left, tally.straight, tally.right, tally.starts)
+}
+
+/// A conflict in the plan.
+pub fn conflict(conflict: &PlanConflict) -> String {
+    let values: Vec<String> = conflict.values.iter().map(|(who, value)| format!("{value} ({who})")).collect();
+    let counts = conflict.values.last().map(|(_, value)| value.clone()).unwrap_or_default();
+    format!(
+        "{}, {}: both of you changed it: {}. {counts} counts until one of you sets it again.",
+        conflict.drill,
+        conflict.field,
+        values.join(", ")
+    )
+}
+
+/// What is not known yet.
+pub fn unknown(unknown: &Unknown) -> String {
+    match unknown {
+        Unknown::NoMarks => "Where on the face the balls are struck: no ball has a mark yet. Powder the face and log a few.".into(),
+        Unknown::FewMarks { have, more } => format!(
+            "The strike pattern now: {} {}; about {more} more would say something.",
+            count((*have).into(), "mark"),
+            if *have == 1 { "is too few" } else { "are too few" }
+        ),
+        Unknown::NothingSinceBaseline => "Whether anything has changed: there are no marks after the baseline.".into(),
+        Unknown::BaselineAssumed { sessions } => format!(
+            "What to measure from: no baseline was set, so the first {} with marks stand for it. Set it with `student change --baseline-until`.",
+            count((*sessions).into(), "session")
+        ),
+        Unknown::DaysAreAlike => "Whether a difference between baseline and now is a real change: balls of one day are alike, so the ranges above are the narrowest that can be. Judge a change over several days.".into(),
+        Unknown::NoHeadSpeed => "Head speed: nothing was read since the baseline.".into(),
+        Unknown::NoStart => "Where the face points: no start line was logged since the baseline.".into(),
+        Unknown::NoPlan => "What to practise: no plan was set.".into(),
+        Unknown::NothingLogged => "Whether the plan was done: nothing was logged of it.".into(),
+        Unknown::PowderedSpin { readings } => format!(
+            "Spin: {} with powder on the face and left out, as powder changes friction.",
+            counted((*readings).into(), "reading was taken", "readings were taken")
+        ),
+        Unknown::FaceSizeAssumed => "The size of the face: taken as 118 x 58 mm. Measure the club once with callipers.".into(),
+        Unknown::BirthYear => "The student's age: unknown, so limits of speed work are those for the young.".into(),
+        Unknown::Unread { records } => format!(
+            "{} of a newer version: kept and passed on. Update to read them.",
+            count(*records, "record")
+        ),
+    }
+}
+
+/// What everybody on the tee should mind.
+pub const CAUTION: &str = "Nobody in front of or beside a swing. Powder: outdoors, away from faces, wiped off afterwards; \
+in practice only, as nothing may be put on the face during a round (Rules of Golf 4.1a(3)). Warm up first; stop on pain \
+and see a licensed professional. The range's own rules come first.";
+
+/// An empty cell.
+pub const NONE: &str = "–";

@@ -1,0 +1,54 @@
+//! What taking in a file has brought, in sentences.
+
+use std::collections::BTreeMap;
+
+use super::number::{count, counted};
+use crate::book::{FieldConflict, Receipt};
+use crate::model::{AuthorId, field_word, value_word};
+
+/// Whose device is whose, by name.
+pub type Names = BTreeMap<AuthorId, String>;
+
+/// A receipt as text, one thing a line.
+pub fn receipt(receipt: &Receipt, names: &Names) -> String {
+    let mut lines = vec![format!(
+        "From {}: {} taken in, {} already here.",
+        receipt.from,
+        counted(receipt.taken, "new change", "new changes"),
+        counted(receipt.already_had, "change was", "changes were"),
+    )];
+    for strand in &receipt.strands {
+        let agrees = match strand.agrees {
+            Some(true) => "both books now hold the same",
+            Some(false) => "the books differ: ask for a file with everything (send --all)",
+            None => "this book holds changes that they don't have yet",
+        };
+        lines.push(format!("  {}: {}; {agrees}.", strand.student, count(strand.taken, "change")));
+        if strand.missing > 0 {
+            lines.push(format!("  {} did not come yet: take in the earlier file too.", count(strand.missing, "earlier change")));
+        }
+    }
+    for conflict in &receipt.conflicts {
+        let shown: Vec<String> = values(conflict, names).into_iter().map(|(by, v)| format!("{v} ({by})")).collect();
+        lines.push(format!(
+            "  Both changed the {} of a {}: {}. The last one counts until somebody sets it again.",
+            field_word(conflict.kind, conflict.conflict.field),
+            conflict.kind.word(),
+            shown.join(", ")
+        ));
+    }
+    for refused in &receipt.refused {
+        lines.push(format!("  Kept out {}: {}.", count(refused.changes, "change"), refused.reason));
+    }
+    lines.join("\n")
+}
+
+/// The values of a conflict and who wrote each, earliest first.
+pub fn values(conflict: &FieldConflict, names: &Names) -> Vec<(String, String)> {
+    conflict.conflict.values.iter().map(|(stamp, value)| (who(stamp.author, names), value_word(value))).collect()
+}
+
+/// Whose device it is, as far as known.
+pub fn who(author: AuthorId, names: &Names) -> String {
+    names.get(&author).cloned().unwrap_or_else(|| "another device".into())
+}

@@ -1,0 +1,13 @@
+//! Every sentence that a person reads: plain English, the player's units,
+//! plurals and hands. One place for other languages.
+//!
+//! The rule that must hold: words say what the data says, never more.
+//!
+//! # Where to start
+//! [`number`] for figures and days, then the module of the page.
+
+pub mod brief;
+pub mod chart;
+pub mod exchange;
+pub mod number;
+pub mod pattern;

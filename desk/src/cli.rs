@@ -1,0 +1,261 @@
+//! The command line, as clap reads it.
+
+use std::path::PathBuf;
+
+use chalkface_core::model::{Day, Hand, Name, Place, Role, UnitSystem};
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Take in a student's log, read one brief, send back the plan.
+#[derive(Debug, Parser)]
+#[command(name = "chalkface", version, propagate_version = true, arg_required_else_help = true)]
+pub struct Cli {
+    /// The book: this device's record, one file.
+    #[arg(long, global = true, value_name = "PATH", env = "CHALKFACE_BOOK", default_value = "chalkface.book")]
+    pub book: PathBuf,
+    /// Print JSON for programs instead of text for people.
+    #[arg(long, global = true)]
+    pub json: bool,
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Play the whole loop with invented people, in a folder of its own.
+    Demo(Demo),
+    /// Make, check or rebuild a book.
+    #[command(subcommand)]
+    Book(BookCommand),
+    /// Add, change or list students.
+    #[command(subcommand)]
+    Student(StudentCommand),
+    /// Log what was hit.
+    #[command(subcommand)]
+    Record(RecordCommand),
+    /// Write an exchange file with a student's news for somebody.
+    Send(Send),
+    /// Take in an exchange file.
+    Receive(Receive),
+    /// Say what the strike marks of a CSV file show, without any book.
+    Pattern(Pattern),
+    /// The one page to read before a lesson.
+    Brief(Brief),
+    /// Who is in the book, with how much, and whom it exchanges files with.
+    List,
+    /// Print a shell's completion script.
+    Completions {
+        /// For which shell.
+        shell: clap_complete::Shell,
+    },
+}
+
+/// Options of `demo`.
+#[derive(Debug, Args)]
+pub struct Demo {
+    /// The folder to fill; it must be new or empty.
+    #[arg(long, value_name = "DIR", default_value = "chalkface-demo")]
+    pub into: PathBuf,
+}
+
+/// What to do with a book.
+#[derive(Debug, Subcommand)]
+pub enum BookCommand {
+    /// Make a new book at --book.
+    New {
+        /// Your name.
+        #[arg(long, value_parser = name)]
+        name: Name,
+        /// What you are.
+        #[arg(long, value_parser = role)]
+        role: Role,
+    },
+    /// Prove that the book is whole: the records are what the changes say.
+    Check,
+    /// Make the records anew from the changes.
+    Rebuild,
+}
+
+/// What to do with students.
+#[derive(Debug, Subcommand)]
+pub enum StudentCommand {
+    /// Add a student; in a student's own book, yourself.
+    Add {
+        /// Their name.
+        #[arg(value_parser = name)]
+        name: Name,
+        /// The hand they play from.
+        #[arg(long, value_parser = hand)]
+        hand: Hand,
+        /// What they read distances and speeds in.
+        #[arg(long, value_enum, default_value = "metric")]
+        units: Units,
+        /// Year of birth: limits of speed work depend on it; unknown counts as young.
+        #[arg(long, value_name = "YEAR")]
+        birth_year: Option<i64>,
+    },
+    /// Set a student's target point, centre radius, baseline or units.
+    Change {
+        /// The student.
+        student: String,
+        /// Where the strike should be: mm toward the toe, mm toward the crown.
+        #[arg(long, value_name = "TOE,HIGH", value_parser = pair, allow_hyphen_values = true)]
+        target: Option<(f64, f64)>,
+        /// Strikes this near the target count as centred, in mm.
+        #[arg(long, value_name = "MM")]
+        radius: Option<f64>,
+        /// Progress is measured from the sessions up to this day.
+        #[arg(long, value_name = "DAY", value_parser = Day::parse)]
+        baseline_until: Option<Day>,
+        /// What they read distances and speeds in.
+        #[arg(long, value_enum)]
+        units: Option<Units>,
+    },
+    /// List students.
+    List,
+}
+
+/// What to log.
+#[derive(Debug, Subcommand)]
+pub enum RecordCommand {
+    /// Log the shots of CSV files: one row a ball, units in the header.
+    Shots {
+        /// The files.
+        #[arg(required = true, value_name = "FILE")]
+        files: Vec<PathBuf>,
+        /// Whose shots; not needed where the book has one student.
+        #[arg(long)]
+        student: Option<String>,
+        /// The day of sessions that don't say theirs; today if not given.
+        #[arg(long, value_parser = Day::parse)]
+        day: Option<Day>,
+        /// Where, for sessions that don't say.
+        #[arg(long, value_parser = place)]
+        place: Option<Place>,
+        /// Log the good rows of a file that has bad ones, and list those.
+        #[arg(long)]
+        skip_bad_rows: bool,
+        /// Ignore columns that are not known.
+        #[arg(long)]
+        ignore_unknown_columns: bool,
+    },
+}
+
+/// Options of `send`.
+#[derive(Debug, Args)]
+pub struct Send {
+    /// Whose news.
+    pub student: String,
+    /// For whom.
+    #[arg(long, value_name = "PERSON", value_parser = name)]
+    pub to: Name,
+    /// Where to write the file; a name that says whose and when if not given.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Everything, not only what they have not proven to hold.
+    #[arg(long)]
+    pub all: bool,
+}
+
+/// Options of `receive`.
+#[derive(Debug, Args)]
+pub struct Receive {
+    /// The exchange file.
+    pub file: PathBuf,
+}
+
+/// Options of `pattern`.
+#[derive(Debug, Args)]
+pub struct Pattern {
+    /// The CSV file, with columns `toe_mm` and `high_mm`.
+    pub file: PathBuf,
+    /// Where the strike should be: mm toward the toe, mm toward the crown.
+    #[arg(long, value_name = "TOE,HIGH", value_parser = pair, allow_hyphen_values = true)]
+    pub target: Option<(f64, f64)>,
+    /// Strikes this near the target count as centred, in mm.
+    #[arg(long, value_name = "MM")]
+    pub radius: Option<f64>,
+    /// The hand, for the drawing.
+    #[arg(long, value_parser = hand, default_value = "right")]
+    pub hand: Hand,
+    /// Draw it: .svg, .png or .pdf.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Use the good rows of a file that has bad ones, and list those.
+    #[arg(long)]
+    pub skip_bad_rows: bool,
+    /// Ignore columns that are not known.
+    #[arg(long)]
+    pub ignore_unknown_columns: bool,
+}
+
+/// Options of `brief`.
+#[derive(Debug, Args)]
+pub struct Brief {
+    /// The student.
+    pub student: String,
+    /// Write it: .html, .svg, .png, .pdf, .json or .txt; to the terminal if not given.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// The day it is read; today if not given.
+    #[arg(long, value_parser = Day::parse)]
+    pub as_of: Option<Day>,
+}
+
+/// Units by word.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum Units {
+    /// Metres and metres a second.
+    Metric,
+    /// Yards and miles an hour.
+    Imperial,
+}
+
+impl From<Units> for UnitSystem {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Metric => Self::Metric,
+            Units::Imperial => Self::Imperial,
+        }
+    }
+}
+
+fn name(text: &str) -> Result<Name, chalkface_core::model::Refusal> {
+    Name::new(text)
+}
+
+fn hand(text: &str) -> Result<Hand, chalkface_core::model::Refusal> {
+    Hand::named(text)
+}
+
+fn role(text: &str) -> Result<Role, chalkface_core::model::Refusal> {
+    Role::named(text)
+}
+
+fn place(text: &str) -> Result<Place, chalkface_core::model::Refusal> {
+    Place::named(text)
+}
+
+fn pair(text: &str) -> Result<(f64, f64), String> {
+    let number = |part: &str| part.trim().parse::<f64>().map_err(|_| format!("{part:?} is not a number"));
+    let (toe, high) = text.split_once(',').ok_or("two numbers with a comma between, such as 0,6")?;
+    Ok((number(toe)?, number(high)?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_command_line_is_consistent() {
+        Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn a_target_is_two_numbers() {
+        assert_eq!(pair("-2, 8.5"), Ok((-2.0, 8.5)));
+        assert!(pair("8").is_err() && pair("a,b").is_err());
+    }
+}

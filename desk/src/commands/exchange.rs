@@ -1,0 +1,124 @@
+//! `send` and `receive`.
+
+use std::fs::File;
+use std::io::{BufReader, Read};
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use chalkface_core::book::{Book, Receipt};
+use chalkface_core::model::Day;
+use chalkface_core::words;
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use serde_json::{Value, json};
+
+use crate::cli::{Receive, Send};
+use crate::clock;
+use crate::error::DeskError;
+use crate::output::print;
+
+pub fn send(path: &Path, json: bool, options: &Send) -> Result<(), DeskError> {
+    let mut book = Book::open(path)?;
+    let student = book.student(&options.student)?;
+    let file = options
+        .out
+        .clone()
+        .unwrap_or_else(|| file_name(student.student.value.name.as_str(), options.to.as_str(), clock::today()));
+    let sent = book.send_file(&student, &options.to, clock::now()?, options.all, &file)?;
+    let bytes = std::fs::metadata(&file).map_err(DeskError::file(&file))?.len();
+    let value = json!({ "file": file, "student": sent.student, "to": sent.to, "changes": sent.changes, "bytes": bytes });
+    print(json, &value, || {
+        format!(
+            "{}: {} for {}, {bytes} bytes. Send it by any means; it is not encrypted yet, so by one you trust.",
+            file.display(),
+            words::number::count(sent.changes, "change"),
+            sent.to
+        )
+    })
+}
+
+/// A name that says whose news it is, for whom and of which day, and is a
+/// plain file name on every system.
+fn file_name(student: &str, to: &str, day: Result<Day, DeskError>) -> PathBuf {
+    let plain = |text: &str| -> String {
+        let dashed: String = text.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+        dashed.split('-').filter(|part| !part.is_empty()).collect::<Vec<_>>().join("-")
+    };
+    let day = day.map_or_else(|_| String::new(), |day| format!("-{day}"));
+    PathBuf::from(format!("{}-for-{}{day}.chalk", plain(student), plain(to)))
+}
+
+pub fn receive(path: &Path, json: bool, options: &Receive) -> Result<(), DeskError> {
+    let mut book = Book::open(path)?;
+    let file = File::open(&options.file).map_err(DeskError::file(&options.file))?;
+    let size = file.metadata().map_err(DeskError::file(&options.file))?.len();
+    let receipt = book.receive(Watched::new(BufReader::new(file), size))?;
+    let names = book.device_names()?;
+    let receipt_words = words::exchange::receipt(&receipt, &names);
+    print(json, &receipt_json(&receipt, &names), || receipt_words)
+}
+
+fn receipt_json(receipt: &Receipt, names: &words::exchange::Names) -> Value {
+    let conflicts: Vec<Value> = receipt
+        .conflicts
+        .iter()
+        .map(|c| {
+            json!({
+                "strand": c.strand, "kind": c.kind.word(), "record": c.record,
+                "field": chalkface_core::model::field_word(c.kind, c.conflict.field),
+                "values": words::exchange::values(c, names)
+                    .into_iter()
+                    .map(|(by, value)| json!({ "by": by, "value": value }))
+                    .collect::<Vec<Value>>(),
+            })
+        })
+        .collect();
+    json!({
+        "from": receipt.from, "taken": receipt.taken, "already_had": receipt.already_had,
+        "refused": receipt.refused, "conflicts": conflicts, "strands": receipt.strands,
+    })
+}
+
+/// Reads on while a bar shows how far; the bar comes after a second only.
+struct Watched<R> {
+    from: R,
+    bar: ProgressBar,
+    since: Instant,
+}
+
+impl<R> Watched<R> {
+    fn new(from: R, size: u64) -> Self {
+        let bar = ProgressBar::with_draw_target(Some(size), ProgressDrawTarget::hidden());
+        if let Ok(style) = ProgressStyle::with_template("{wide_bar} {bytes}/{total_bytes}") {
+            bar.set_style(style);
+        }
+        Self { from, bar, since: Instant::now() }
+    }
+}
+
+impl<R: Read> Read for Watched<R> {
+    fn read(&mut self, to: &mut [u8]) -> std::io::Result<usize> {
+        let count = self.from.read(to)?;
+        if self.bar.is_hidden() && self.since.elapsed() > Duration::from_secs(1) {
+            self.bar.set_draw_target(ProgressDrawTarget::stderr());
+        }
+        self.bar.inc(count as u64);
+        Ok(count)
+    }
+}
+
+impl<R> Drop for Watched<R> {
+    fn drop(&mut self) {
+        self.bar.finish_and_clear();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_name_says_whose_for_whom_and_when_and_leaves_no_folder() {
+        let name = file_name("Ása <O'Neil>", "../Coach Bo", Day::parse("2026-05-01").map_err(Into::into));
+        assert_eq!(name, PathBuf::from("ása-o-neil-for-coach-bo-2026-05-01.chalk"));
+    }
+}

@@ -1,0 +1,40 @@
+//! What each command does. One file a command.
+
+mod book;
+mod brief;
+mod demo;
+mod exchange;
+mod list;
+mod pattern;
+mod record;
+mod student;
+
+use std::process::ExitCode;
+
+use clap::CommandFactory;
+
+use crate::cli::{Cli, Command};
+use crate::error::DeskError;
+
+/// Runs a command and answers the exit code.
+///
+/// # Errors
+/// Why it could not be done; nothing was changed then.
+pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
+    let Cli { book: path, json, command } = cli;
+    match command {
+        Command::Book(command) => return book::run(&path, json, command),
+        Command::Demo(options) => demo::run(json, &options)?,
+        Command::Student(command) => student::run(&path, json, command)?,
+        Command::Record(command) => record::run(&path, json, command)?,
+        Command::Send(options) => exchange::send(&path, json, &options)?,
+        Command::Receive(options) => exchange::receive(&path, json, &options)?,
+        Command::Pattern(options) => pattern::run(json, &options)?,
+        Command::Brief(options) => brief::run(&path, json, &options)?,
+        Command::List => list::run(&path, json)?,
+        Command::Completions { shell } => {
+            clap_complete::generate(shell, &mut Cli::command(), "chalkface", &mut std::io::stdout());
+        }
+    }
+    Ok(ExitCode::SUCCESS)
+}

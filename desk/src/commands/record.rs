@@ -1,0 +1,88 @@
+//! `record shots`.
+
+use std::path::{Path, PathBuf};
+
+use chalkface_core::act::{Logged, Unsaid, log_rows};
+use chalkface_core::book::{Book, StudentEntry};
+use chalkface_core::table::{Options, Table, TableError};
+use chalkface_core::{table, words};
+use serde_json::{Value, json};
+
+use crate::cli::RecordCommand;
+use crate::clock;
+use crate::error::DeskError;
+use crate::output::print;
+
+pub fn run(path: &Path, json: bool, command: RecordCommand) -> Result<(), DeskError> {
+    let RecordCommand::Shots { files, student, day, place, skip_bad_rows, ignore_unknown_columns } = command;
+    let mut book = Book::open(path)?;
+    let student = whose(&book, student.as_deref())?;
+    let options = Options {
+        hand: Some(student.student.value.hand),
+        skip_bad_rows,
+        allow_unknown_columns: ignore_unknown_columns,
+    };
+    // All files are read before any is logged: one with a mistake stops all.
+    let tables: Vec<(PathBuf, Table)> = files
+        .into_iter()
+        .map(|file| read(&file, &options).map(|table| (file, table)))
+        .collect::<Result<_, _>>()?;
+    let now = clock::now()?;
+    let unsaid = Unsaid { day: day.unwrap_or_else(|| now.at.local_day()), place };
+    let rows: Vec<_> = tables.iter().flat_map(|(_, table)| table.rows.iter().cloned()).collect();
+    let logged = log_rows(&mut book, student.strand, now, &rows, unsaid)?;
+    let skipped: Vec<Value> = tables
+        .iter()
+        .filter(|(_, table)| !table.problems.is_empty())
+        .map(|(file, table)| json!({ "file": file, "problems": table.problems.to_string() }))
+        .collect();
+    let value = json!({
+        "student": student.student.value.name, "sessions": logged.sessions, "shots": logged.shots,
+        "already_there": logged.already_there, "skipped": skipped,
+    });
+    print(json, &value, || said(&student, logged, &tables))
+}
+
+fn said(student: &StudentEntry, logged: Logged, tables: &[(PathBuf, Table)]) -> String {
+    let mut text = format!(
+        "{}: {} in {} logged.",
+        student.student.value.name,
+        words::number::counted(logged.shots, "new shot", "new shots"),
+        words::number::counted(logged.sessions, "new session", "new sessions"),
+    );
+    if logged.already_there > 0 {
+        text += &format!(" {} there already.", words::number::counted(logged.already_there, "shot was", "shots were"));
+    }
+    for (file, table) in tables.iter().filter(|(_, table)| !table.problems.is_empty()) {
+        text += &format!("\nSkipped in {}:\n{}", file.display(), table.problems);
+    }
+    text
+}
+
+/// The student named, or the only one of the book.
+fn whose(book: &Book, named: Option<&str>) -> Result<StudentEntry, DeskError> {
+    if let Some(name) = named {
+        return Ok(book.student(name)?);
+    }
+    let mut students = book.students()?;
+    match (students.pop(), students.len()) {
+        (Some(only), 0) => Ok(only),
+        // The book's own words for having none.
+        (None, _) => Ok(book.student("")?),
+        (Some(_), others) => Err(DeskError::Whose(others + 1)),
+    }
+}
+
+/// Reads a CSV file.
+///
+/// # Errors
+/// [`DeskError::File`] or [`DeskError::Table`].
+pub fn read(path: &Path, options: &Options) -> Result<Table, DeskError> {
+    // A file beyond the table's bound is refused by its size, unread.
+    let size = std::fs::metadata(path).map_err(DeskError::file(path))?.len();
+    if size > table::MOST_BYTES as u64 {
+        return Err(DeskError::Table { path: path.to_owned(), problem: TableError::TooLarge });
+    }
+    let bytes = std::fs::read(path).map_err(DeskError::file(path))?;
+    table::read(&bytes, options).map_err(|problem| DeskError::Table { path: path.to_owned(), problem })
+}

@@ -1,0 +1,79 @@
+//! What a command may fail with.
+
+use std::path::{Path, PathBuf};
+
+use chalkface_core::book::BookError;
+use chalkface_core::model::Refusal;
+
+use crate::picture::PictureError;
+
+/// Why a command could not be done.
+#[derive(Debug, thiserror::Error)]
+pub enum DeskError {
+    /// The book or an exchange file.
+    #[error(transparent)]
+    Book(#[from] BookError),
+    /// A value that isn't allowed.
+    #[error(transparent)]
+    Refused(#[from] Refusal),
+    /// A CSV file with something wrong in it.
+    #[error("{}: {problem}", .path.display())]
+    Table {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong, where, and what to do.
+        problem: chalkface_core::table::TableError,
+    },
+    /// A file that the system can't read or write.
+    #[error("{}: {error}", .path.display())]
+    File {
+        /// The file.
+        path: PathBuf,
+        /// What the system says.
+        error: std::io::Error,
+    },
+    /// A file ending that nothing can be written as.
+    #[error("{}: can't write that kind of file; its name has to end in {allowed}", .path.display())]
+    Ending {
+        /// The file.
+        path: PathBuf,
+        /// The endings that there are.
+        allowed: &'static str,
+    },
+    /// A picture that could not be made.
+    #[error(transparent)]
+    Picture(#[from] PictureError),
+    /// A chart that could not be made.
+    #[error(transparent)]
+    Chart(#[from] chalkface_core::chart::ChartError),
+    /// The demo's folder holds something.
+    #[error("{} is not empty; choose another folder with --into, or remove it", .0.display())]
+    NotEmpty(PathBuf),
+    /// Whose shots is not said.
+    #[error("the book has {0} students; say whose with --student NAME")]
+    Whose(usize),
+    /// The system lacks something.
+    #[error("{0}")]
+    System(String),
+}
+
+impl DeskError {
+    /// The kind of error, for programs.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Self::Book(_) => "book",
+            Self::Refused(_) => "refused",
+            Self::Table { .. } => "table",
+            Self::File { .. } | Self::Ending { .. } | Self::NotEmpty(_) => "file",
+            Self::Picture(_) | Self::Chart(_) => "picture",
+            Self::Whose(_) => "student",
+            Self::System(_) => "system",
+        }
+    }
+
+    /// An error of the system about a file.
+    pub fn file(path: &Path) -> impl FnOnce(std::io::Error) -> Self {
+        let path = path.to_owned();
+        move |error| Self::File { path, error }
+    }
+}

@@ -1,0 +1,16 @@
+//! The product as a person meets it: the built program, files and folders.
+#![allow(
+    missing_docs,
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test may stop at what it did not expect"
+)]
+
+mod bench;
+mod cli;
+mod damage;
+mod demo;
+mod kill;
+mod snapshots;
