@@ -1,2 +1,5 @@
 //! The laptop shell of Chalkface.
+
+pub mod picture;
+
 fn main() {}
