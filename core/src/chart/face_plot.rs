@@ -21,12 +21,12 @@ type Curve = [(f64, f64); 3];
 /// The outline of a driver face, in half widths and half heights: fuller at the
 /// toe, tapering to the heel, highest a little toward the toe. It is ours, drawn
 /// to look like a face; no head is measured by it.
-const START: (f64, f64) = (-1.0, -0.12);
+const START: (f64, f64) = (-1.0, -0.16);
 const CURVES: [Curve; 4] = [
-    [(-1.0, 0.36), (-0.52, 1.0), (0.10, 1.0)],
-    [(0.62, 1.0), (1.0, 0.70), (1.0, 0.06)],
-    [(1.0, -0.60), (0.60, -1.0), (0.02, -1.0)],
-    [(-0.56, -1.0), (-1.0, -0.66), (-1.0, -0.12)],
+    [(-1.0, 0.40), (-0.60, 1.0), (0.08, 1.0)],
+    [(0.66, 1.0), (1.0, 0.78), (1.0, 0.04)],
+    [(1.0, -0.66), (0.68, -1.0), (0.04, -1.0)],
+    [(-0.66, -1.0), (-1.0, -0.76), (-1.0, -0.16)],
 ];
 
 /// From the face frame to the scene.

@@ -76,52 +76,54 @@ pub(super) fn caption(items: &mut Vec<Item>, text: &str, top: f64, width_mm: f64
     y + 1.0
 }
 
-/// One row of a legend: draws its sign around a point, 4 mm either side.
+/// One entry of a legend: draws its sign around a point, 4 mm either side.
 pub(super) struct Entry {
+    /// Cut with an ellipsis where room is short.
     pub text: String,
+    /// Follows the text and is never cut.
+    pub tail: String,
     pub sign: Box<dyn Fn(Point) -> Vec<Item>>,
 }
 
 /// Space for the sign of a legend entry, mm.
 const SIGN_MM: f64 = 8.0;
 const SIGN_GAP_MM: f64 = 1.8;
+/// Narrowest column of a legend, mm.
+const COLUMN_MM: f64 = 42.0;
 
-/// A legend in as many columns as its longest text allows, up to three, filled
-/// row by row; answers the y below it.
+/// A legend in columns; an entry too long for one takes as many as it needs.
+/// Answers the y below it.
 pub(super) fn legend(items: &mut Vec<Item>, entries: &[Entry], top: f64, width: f64) -> f64 {
     let room = width - 2.0 * MARGIN_MM;
-    let longest = entries
-        .iter()
-        .map(|e| width_mm(&e.text, LABEL_MM, Weight::Regular))
-        .fold(0.0, f64::max);
-    let wanted = SIGN_MM + SIGN_GAP_MM + longest + 4.0;
-    let columns = (1..=3_u32)
-        .rev()
-        .find(|n| f64::from(*n) * wanted <= room + 4.0)
-        .unwrap_or(1);
-    let column_mm = room / f64::from(columns);
+    let columns = (room / COLUMN_MM).floor().clamp(1.0, 3.0);
+    let column_mm = room / columns;
+    let before = SIGN_MM + SIGN_GAP_MM;
+    let wide = |text: &str| width_mm(text, LABEL_MM, Weight::Regular);
     let mut inside = Vec::new();
-    let (mut x, mut y, mut column) = (MARGIN_MM, top, 0);
+    let (mut y, mut used) = (top, 0.0);
     for entry in entries {
-        let middle = y + 0.5 * LEADING_MM;
+        let tail_mm = wide(&entry.tail);
+        let needed = before + wide(&entry.text) + tail_mm + 1.5;
+        let span = (needed / column_mm).ceil().clamp(1.0, columns);
+        if used + span > columns {
+            used = 0.0;
+            y += LEADING_MM + 0.4;
+        }
+        let (x, middle) = (MARGIN_MM + used * column_mm, y + 0.5 * LEADING_MM);
         inside.extend((entry.sign)(at(x + 0.5 * SIGN_MM, middle)));
-        let text_room = column_mm - SIGN_MM - SIGN_GAP_MM;
+        let text_room = span * column_mm - before - tail_mm;
+        let text = fit(&entry.text, LABEL_MM, Weight::Regular, text_room);
         inside.push(label(
-            at(x + SIGN_MM + SIGN_GAP_MM, middle + drop_mm()),
-            fit(&entry.text, LABEL_MM, Weight::Regular, text_room),
+            at(x + before, middle + drop_mm()),
+            text + &entry.tail,
             Anchor::Start,
             Role::Ink,
         ));
-        column += 1;
-        x += column_mm;
-        if column == columns {
-            (x, column) = (MARGIN_MM, 0);
-            y += LEADING_MM + 0.4;
-        }
+        used += span;
     }
-    if column > 0 {
-        y += LEADING_MM + 0.4;
+    if entries.is_empty() {
+        return y;
     }
     items.push(Item::group("legend", "", inside));
-    y
+    y + LEADING_MM + 0.4
 }

@@ -14,13 +14,19 @@
 mod advance;
 mod axis;
 mod face;
+mod face_frame;
+mod face_looks;
 mod face_plot;
 mod layout;
 pub mod measure;
 pub mod scene;
 mod svg;
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::float_cmp)]
+mod tests;
 pub mod theme;
 mod trend;
+mod trend_signs;
 
 pub use face::{FaceChart, Hand, MarkSet, MarkedPattern, face_chart};
 pub use scene::Scene;

@@ -7,9 +7,10 @@
 //! Where to start: [`trend_chart`].
 
 use super::axis::{Tick, nice};
-use super::layout::{Entry, caption, drop_mm, label, legend, sign, title};
+use super::layout::{caption, drop_mm, label, legend, sign, title};
 use super::measure::width_mm;
-use super::scene::{Anchor, Dash, Item, Point, Role, Scene, Shape, Style, Weight, at};
+use super::scene::{Anchor, Item, Point, Role, Scene, Shape, Step, Style, Weight, at};
+use super::trend_signs::{band_line, entries, ribbon_style, whisker};
 use super::{ChartError, LABEL_MM, LEADING_MM, MARGIN_MM, check_width, within};
 use crate::words::chart as words;
 
@@ -60,8 +61,8 @@ pub struct Trend<'a> {
 
 const PLOT_HEIGHT_MM: f64 = 46.0;
 const MARK_MM: f64 = 2.8;
-/// More points than this are drawn without a marker each.
-const MOST_MARKERS: usize = 60;
+/// Sessions closer than this share a ribbon, mm.
+const DENSE_STEP_MM: f64 = 2.8;
 
 /// Draws a trend chart.
 ///
@@ -77,6 +78,7 @@ pub fn trend_chart(trend: &Trend<'_>) -> Result<Scene, ChartError> {
     let frame = Frame::new(trend, top + 1.0, low, high, &ticks);
     items.push(frame.grid(&ticks));
     items.extend(trend.band.map(|band| frame.band(&band, trend.unit)));
+    items.extend(frame.ribbon(trend));
     items.push(frame.line(trend));
     items.extend(frame.points(trend, &ticks));
     items.push(frame.labels(trend));
@@ -88,7 +90,12 @@ pub fn trend_chart(trend: &Trend<'_>) -> Result<Scene, ChartError> {
         items.push(sign(middle, words::NO_SESSIONS, Anchor::Middle));
     }
     let mut y = frame.bottom_mm + 2.0 * LEADING_MM + 3.0;
-    y = legend(&mut items, &entries(trend), y, trend.width_mm);
+    y = legend(
+        &mut items,
+        &entries(trend, frame.is_dense()),
+        y,
+        trend.width_mm,
+    );
     y = caption(&mut items, trend.caption, y, trend.width_mm);
     Ok(Scene {
         title: trend.title.to_owned(),
@@ -215,6 +222,41 @@ impl Frame {
         )
     }
 
+    /// Whether sessions stand too close for a range each: a ribbon shows them.
+    fn is_dense(&self) -> bool {
+        self.step_mm < DENSE_STEP_MM
+    }
+
+    /// The ranges of neighbouring sessions as one ribbon.
+    fn ribbon(&self, trend: &Trend<'_>) -> Option<Item> {
+        if !self.is_dense() {
+            return None;
+        }
+        let ends: Vec<Option<(Point, Point)>> = trend
+            .points
+            .iter()
+            .enumerate()
+            .map(|(index, point)| {
+                let (low, high) = point.value.and(point.range)?;
+                let x = self.x_mm(index);
+                Some((at(x, self.y_mm(low)), at(x, self.y_mm(high))))
+            })
+            .collect();
+        let runs = ends.split(Option::is_none).filter(|run| run.len() > 1);
+        let items = runs.map(|run| {
+            let lows = run.iter().flatten().map(|end| end.0);
+            let highs = run.iter().flatten().rev().map(|end| end.1);
+            let mut steps: Vec<Step> = lows.chain(highs).map(|to| Step::Line { to }).collect();
+            if let Some(Step::Line { to }) = steps.first().copied() {
+                steps.insert(0, Step::Move { to });
+            }
+            steps.push(Step::Close);
+            let style = ribbon_style();
+            Item::Path { steps, style }
+        });
+        Some(Item::group("ranges", "", items.collect()))
+    }
+
     /// The line from value to value, with a gap where there is none.
     fn line(&self, trend: &Trend<'_>) -> Item {
         let mut items = Vec::new();
@@ -233,7 +275,6 @@ impl Frame {
         let decimals = decimals(ticks);
         let text = |v: f64| format!("{v:.decimals$}");
         let latest = trend.points.iter().rposition(|p| p.value.is_some());
-        let crowded = trend.points.len() > MOST_MARKERS;
         let mut groups = Vec::new();
         for (index, point) in trend.points.iter().enumerate() {
             let x = self.x_mm(index);
@@ -247,7 +288,7 @@ impl Frame {
                 continue;
             };
             let mut items = Vec::new();
-            if let Some((low, high)) = point.range {
+            if let (Some((low, high)), false) = (point.range, self.is_dense()) {
                 let (y_low, y_high) = (self.y_mm(low), self.y_mm(high));
                 let style = whisker();
                 items.push(Item::line(at(x, y_low), at(x, y_high), style));
@@ -257,7 +298,7 @@ impl Frame {
                 }
             }
             let size_mm = (0.8 * self.step_mm).min(MARK_MM);
-            if !crowded || Some(index) == latest {
+            if !self.is_dense() || Some(index) == latest {
                 items.push(Item::Marker {
                     at: at(x, self.y_mm(value)),
                     shape: Shape::Disc,
@@ -299,29 +340,32 @@ impl Frame {
         Item::group("labels", "", items)
     }
 
+    /// Texts under their points: every one, or every second, third and so on,
+    /// counted from the latest, whatever leaves a gap between them.
     fn row(&self, items: &mut Vec<Item>, texts: &[&str], y: f64, role: Role) {
-        let mut free_to = f64::INFINITY;
-        let mut row = Vec::new();
-        for (index, text) in texts.iter().enumerate().rev() {
-            let half = 0.5 * width_mm(text, LABEL_MM, Weight::Regular);
-            let most = self.right_mm - half;
-            let x = self.x_mm(index).min(most).max(MARGIN_MM + half);
-            if x + half <= free_to && x - half >= self.left_mm - 1.0 {
-                row.push(label(at(x, y), *text, Anchor::Middle, role));
-                free_to = x - half - 1.6;
-            }
-        }
-        row.reverse();
-        items.append(&mut row);
+        let half = |text: &str| 0.5 * width_mm(text, LABEL_MM, Weight::Regular);
+        let placed = |stride: usize| -> Vec<(f64, f64, &str)> {
+            let all = texts.iter().enumerate().rev().step_by(stride);
+            all.map(|(index, text)| {
+                let half = half(text);
+                let x = self.x_mm(index).min(self.right_mm + 2.0 - half);
+                (x, half, *text)
+            })
+            .filter(|(x, half, _)| x - half >= self.left_mm - 1.0)
+            .collect()
+        };
+        let apart = |row: &[(f64, f64, &str)]| {
+            row.iter()
+                .zip(row.iter().skip(1))
+                .all(|(right, left)| right.0 - right.1 >= left.0 + left.1 + 1.0)
+        };
+        let row = (1..=texts.len().max(1))
+            .map(placed)
+            .find(|row| apart(row))
+            .unwrap_or_default();
+        let texts = row.into_iter().rev();
+        items.extend(texts.map(|(x, _, text)| label(at(x, y), text, Anchor::Middle, role)));
     }
-}
-
-const fn band_line() -> Style {
-    Style::line(Role::Ink, 0.4).dashed(Dash::Dashed)
-}
-
-const fn whisker() -> Style {
-    Style::line(Role::AccentA, 0.35)
 }
 
 /// One decimal more than the ticks have, at most 3.
@@ -333,51 +377,6 @@ fn decimals(ticks: &[Tick]) -> usize {
         .max()
         .unwrap_or(0);
     (of_ticks + 1).min(3)
-}
-
-fn entries(trend: &Trend<'_>) -> Vec<Entry> {
-    let mut found = Vec::new();
-    if trend.points.iter().any(|p| p.range.is_some()) {
-        found.push(Entry {
-            text: words::WHISKERS.to_owned(),
-            sign: Box::new(|p| {
-                let line = |x1: f64, y1: f64, x2: f64, y2: f64| {
-                    Item::line(
-                        at(p.x_mm + x1, p.y_mm + y1),
-                        at(p.x_mm + x2, p.y_mm + y2),
-                        whisker(),
-                    )
-                };
-                vec![
-                    line(0.0, -1.8, 0.0, 1.8),
-                    line(-1.0, -1.8, 1.0, -1.8),
-                    line(-1.0, 1.8, 1.0, 1.8),
-                ]
-            }),
-        });
-    }
-    if let Some(band) = trend.band {
-        found.push(Entry {
-            text: words::band(band.label),
-            sign: Box::new(|p| {
-                vec![
-                    Item::Rect {
-                        corner: at(p.x_mm - 3.6, p.y_mm - 1.5),
-                        width_mm: 7.2,
-                        height_mm: 3.0,
-                        round_mm: 0.0,
-                        style: Style::fill(Role::Muted).filled(Role::Muted, 0.16),
-                    },
-                    Item::line(
-                        at(p.x_mm - 3.6, p.y_mm),
-                        at(p.x_mm + 3.6, p.y_mm),
-                        band_line(),
-                    ),
-                ]
-            }),
-        });
-    }
-    found
 }
 
 fn alt(trend: &Trend<'_>, ticks: &[Tick]) -> String {

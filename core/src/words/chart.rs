@@ -20,9 +20,9 @@ pub const TARGET: &str = "target point";
 /// Legend: the mean of the latest marks.
 pub const MIDDLE: &str = "middle of the strikes";
 /// Legend: the 1-sigma ellipse.
-pub const ELLIPSE_1SIGMA: &str = "holds about 4 balls in 10";
+pub const ELLIPSE_1SIGMA: &str = "about 4 balls in 10";
 /// Legend: the 95 % ellipse.
-pub const ELLIPSE95: &str = "holds about 19 balls in 20";
+pub const ELLIPSE95: &str = "about 19 balls in 20";
 /// Label of the row of counts under a trend.
 pub const BALLS: &str = "balls";
 /// Said on a trend without sessions.
@@ -40,32 +40,35 @@ pub fn face_view(left_handed: bool) -> String {
 
 /// Legend: the centre radius.
 pub fn radius(radius_mm: f64) -> String {
-    format!("within {} of the target", mm(radius_mm))
+    format!("{} around the target", mm(radius_mm))
 }
 
-/// Legend: one set of marks.
-pub fn marks(label: &str, count: usize) -> String {
-    format!("{label} ({count})")
-}
-
-/// Legend: sessions too old for a shape of their own.
-pub fn earlier(sessions: usize, count: usize) -> String {
+/// Text alternative of the target point and its circle.
+pub fn radius_alt(radius_mm: f64) -> String {
     format!(
-        "{} before ({count})",
-        plural(sessions, "session", "sessions")
+        "The target point, and the circle {} around it.",
+        mm(radius_mm)
     )
 }
 
-/// Legend: the ellipse of the baseline.
-pub fn baseline(label: &str) -> String {
-    format!("{label}: the same ellipses, broken lines")
+/// Legend: how many marks a set has, after its name.
+pub fn marks(count: usize) -> String {
+    format!(" ({count})")
 }
+
+/// Legend: sessions too old for a shape of their own, before their count.
+pub fn earlier(sessions: usize) -> String {
+    plural(sessions, "earlier session", "earlier sessions")
+}
+
+/// Legend: what the broken ellipses are, after the name of the baseline.
+pub const BASELINE: &str = ": broken lines";
 
 /// Legend and text alternative: marks outside the face.
 pub fn outside(count: usize) -> String {
     match count {
-        1 => "1 mark outside the face outline".to_owned(),
-        n => format!("{n} marks outside the face outline"),
+        1 => "1 mark off the face".to_owned(),
+        n => format!("{n} marks off the face"),
     }
 }
 
@@ -75,7 +78,7 @@ pub fn marks_alt(label: &str, count: usize, outside_count: usize) -> String {
     if outside_count == 0 {
         format!("{label}: {marks}.")
     } else {
-        format!("{label}: {marks}, {outside_count} of them outside the face outline.")
+        format!("{label}: {marks}, {outside_count} of them off the face.")
     }
 }
 
@@ -140,10 +143,8 @@ pub fn trend_gap(label: &str, balls: u32) -> String {
 /// Legend: what the vertical lines of a trend are.
 pub const WHISKERS: &str = "likely range (19 times in 20)";
 
-/// Legend: the baseline band.
-pub fn band(label: &str) -> String {
-    format!("{label}, with its range")
-}
+/// Legend: what the band is, after the name of the baseline.
+pub const BAND: &str = " and its range";
 
 /// Text alternative of the baseline band.
 pub fn trend_band(label: &str, value: &str, range: (&str, &str), unit: &str) -> String {

@@ -146,9 +146,13 @@ pub fn headline(pattern: &Pattern) -> String {
     let count = balls(reading.count);
     let miss = match (pattern.rms_miss_mm, &pattern.intervals.rms_miss_mm) {
         (Some(rms), Some(range)) => {
-            format!("a typical miss is {} (likely {})", mm(rms), mm_range(range))
+            format!(
+                "a typical miss is {} from the target point (likely {})",
+                mm(rms),
+                mm_range(range)
+            )
         }
-        (Some(rms), None) => format!("a typical miss is {}", mm(rms)),
+        (Some(rms), None) => format!("a typical miss is {} from the target point", mm(rms)),
         _ => String::new(),
     };
     match reading.verdict {
@@ -168,12 +172,9 @@ pub fn headline(pattern: &Pattern) -> String {
             more(reading)
         ),
         Verdict::Centred if reading.sure => {
-            format!("Centred: over {count}, {miss} from the target point.")
+            format!("Centred: over {count}, {miss}.")
         }
-        Verdict::Centred => format!(
-            "It looks centred: over {count}, {miss} from the target point.{}",
-            more(reading)
-        ),
+        Verdict::Centred => format!("It looks centred: over {count}, {miss}.{}", more(reading)),
         Verdict::Biased => format!(
             "Off-centre: over {count} the middle of the strikes sits {}. {}",
             leans(reading),
