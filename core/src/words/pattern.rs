@@ -305,7 +305,7 @@ mod tests {
     fn ring(n: u32, middle: (f64, f64), radius: f64) -> Pattern {
         let strikes: Vec<Strike> = (0..n)
             .map(|i| {
-                let turn = 6.283_185_307 * f64::from(i) / f64::from(n);
+                let turn = core::f64::consts::TAU * f64::from(i) / f64::from(n);
                 Strike {
                     toe_mm: middle.0 + radius * libm::cos(turn),
                     high_mm: middle.1 + radius * libm::sin(turn),
