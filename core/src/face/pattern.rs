@@ -194,21 +194,9 @@ mod tests {
             assert_eq!(p.ellipse95.is_some(), n >= 3);
             assert_eq!(p.intervals.bias_share.is_some(), n >= 3);
             assert_eq!(p.reading.more_balls, Some(5 - u32::try_from(n).unwrap()));
-            // serde_json writes NaN and infinities as null: count the nulls.
-            let text = serde_json::to_string(&p).unwrap();
-            assert!(!text.contains("1e999"));
-            for value in numbers(&serde_json::to_value(&p).unwrap()) {
-                assert!(value.is_finite());
-            }
-        }
-    }
-
-    fn numbers(value: &serde_json::Value) -> Vec<f64> {
-        match value {
-            serde_json::Value::Number(n) => vec![n.as_f64().unwrap()],
-            serde_json::Value::Array(a) => a.iter().flat_map(numbers).collect(),
-            serde_json::Value::Object(o) => o.values().flat_map(numbers).collect(),
-            _ => Vec::new(),
+            // JSON would hide them as null.
+            let text = format!("{p:?}");
+            assert!(!text.contains("NaN") && !text.contains("inf,") && !text.contains("(inf"));
         }
     }
 

@@ -256,3 +256,81 @@ fn balls_to_place(count: u32, rms: f64, range: &Range, radius: f64) -> Option<u3
     let more = (needed - f64::from(count)).ceil().max(1.0);
     (more <= f64::from(MOST_MORE_BALLS)).then_some(more as u32)
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::face::{Strike, pattern};
+
+    fn strikes() -> impl Strategy<Value = Vec<Strike>> {
+        // A coarse grid makes equal marks and marks on a line likely.
+        let mark = (-4_i32..=4, -4_i32..=4, 0_u8..3, 0.0..8.0_f64);
+        proptest::collection::vec(mark, 0..40).prop_map(|marks| {
+            marks
+                .into_iter()
+                .map(|(toe, high, sigma, step)| Strike {
+                    toe_mm: f64::from(toe) * step.round(),
+                    high_mm: f64::from(high) * step.round(),
+                    sigma_mm: f64::from(sigma),
+                })
+                .collect()
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn any_marks_give_ordered_ranges_that_hold_their_estimates(marks in strikes()) {
+            let p = pattern(&marks, &Settings::default()).unwrap();
+            let i = &p.intervals;
+            let scatter = |which: fn(&crate::face::Spread) -> f64| p.scatter_mm2.map(|s| which(&s));
+            let pairs = [
+                (i.bias_toe_mm, p.bias_toe_mm),
+                (i.bias_high_mm, p.bias_high_mm),
+                (i.rms_miss_mm, p.rms_miss_mm),
+                (i.bias_share, p.bias_share),
+                (i.scatter_toe_mm, scatter(|s| s.toe_mm2.max(0.0).sqrt()).filter(|_| p.reading_error_mm == Some(0.0))),
+            ];
+            for (range, estimate) in pairs {
+                let (Some(range), Some(estimate)) = (range, estimate) else { continue };
+                prop_assert!(range.low.is_finite() && range.high.is_finite());
+                prop_assert!(range.low <= estimate + 1e-9 && estimate <= range.high + 1e-9,
+                    "{range:?} {estimate}");
+            }
+            if let Some(scatter) = p.scatter_mm2 {
+                let determinant = scatter.toe_mm2 * scatter.high_mm2 - scatter.both_mm2 * scatter.both_mm2;
+                prop_assert!(scatter.trace() >= 0.0);
+                prop_assert!(determinant >= -1e-9 * (1.0 + scatter.trace() * scatter.trace()));
+            }
+            // JSON would hide them as null.
+            let text = format!("{p:?}");
+            prop_assert!(!text.contains("NaN") && !text.contains("inf,") && !text.contains("(inf"), "{text}");
+        }
+
+        #[test]
+        fn turning_toe_into_heel_turns_the_lean_and_nothing_else(marks in strikes()) {
+            let mirrored: Vec<Strike> = marks
+                .iter()
+                .map(|m| Strike { toe_mm: -m.toe_mm, ..*m })
+                .collect();
+            let (a, b) = (
+                pattern(&marks, &Settings::default()).unwrap(),
+                pattern(&mirrored, &Settings::default()).unwrap(),
+            );
+            prop_assert_eq!(a.reading.verdict, b.reading.verdict);
+            prop_assert_eq!(a.reading.sure, b.reading.sure);
+            prop_assert_eq!(a.reading.leans.len(), b.reading.leans.len());
+            for (one, other) in a.reading.leans.iter().zip(&b.reading.leans) {
+                let turned = match one.direction {
+                    Direction::Toe if one.by_mm > 0.0 => Direction::Heel,
+                    Direction::Heel => Direction::Toe,
+                    same => same,
+                };
+                prop_assert_eq!(turned, other.direction);
+                prop_assert!((one.by_mm - other.by_mm).abs() < 1e-9);
+            }
+        }
+    }
+}
