@@ -12,11 +12,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut strikes = Vec::new();
     for row in reader.deserialize() {
         let (toe_mm, high_mm, sigma_mm) = row?;
-        strikes.push(Strike {
-            toe_mm,
-            high_mm,
-            sigma_mm,
-        });
+        strikes.push(Strike { toe_mm, high_mm, sigma_mm });
     }
     let found = pattern(&strikes, &Settings::default())?;
     println!("{}", serde_json::to_string(&found)?);

@@ -25,7 +25,9 @@ fn now(tick: u64) -> Now {
 
 /// One student's log; invented numbers, spread by a simple rule.
 fn log(student: u64) -> String {
-    let mut csv = String::from("day,place,toe_mm,high_mm,sigma_mm,head_speed_mph,ball_speed_mph,start,finish_held,powder\n");
+    let mut csv = String::from(
+        "day,place,toe_mm,high_mm,sigma_mm,head_speed_mph,ball_speed_mph,start,finish_held,powder\n",
+    );
     for session in 0..SESSIONS {
         for ball in 0..BALLS {
             let n = (student * 31 + session * 17 + ball * 7) % 41;

@@ -10,8 +10,8 @@ use std::error::Error;
 use std::path::Path;
 
 use chalkface_core::chart::{
-    Band, FaceChart, Hand, MarkSet, MarkedPattern, PHONE_WIDTH_MM, PRINT_WIDTH_MM, Scene, Theme,
-    Trend, TrendPoint, face_chart, to_svg, trend_chart,
+    Band, FaceChart, Hand, MarkSet, MarkedPattern, PHONE_WIDTH_MM, PRINT_WIDTH_MM, Scene, Theme, Trend,
+    TrendPoint, face_chart, to_svg, trend_chart,
 };
 use chalkface_core::face::{Settings, Strike, pattern};
 
@@ -19,9 +19,7 @@ use chalkface_core::face::{Settings, Strike, pattern};
 fn marks(seed: u64, n: usize, middle: (f64, f64), sd: (f64, f64)) -> Vec<Strike> {
     let mut state = seed;
     let mut uniform = move || {
-        state = state
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (state >> 11) as f64 / (1_u64 << 53) as f64
     };
     let mut near_normal = move || (0..12).map(|_| uniform()).sum::<f64>() - 6.0;
@@ -42,10 +40,8 @@ fn face(
     width_mm: f64,
 ) -> Result<Scene, Box<dyn Error>> {
     let settings = Settings::default();
-    let mark_sets: Vec<MarkSet<'_>> = sets
-        .iter()
-        .map(|(label, strikes)| MarkSet { label, strikes })
-        .collect();
+    let mark_sets: Vec<MarkSet<'_>> =
+        sets.iter().map(|(label, strikes)| MarkSet { label, strikes }).collect();
     let none = Vec::new();
     let latest = pattern(sets.last().map_or(&none, |s| &s.1), &settings)?;
     let baseline = pattern(sets.first().map_or(&none, |s| &s.1), &settings)?;
@@ -57,10 +53,8 @@ fn face(
         settings,
         sets: &mark_sets,
         latest: Some(&latest),
-        baseline: with_baseline.then_some(MarkedPattern {
-            label: sets.first().map_or("", |s| s.0),
-            pattern: &baseline,
-        }),
+        baseline: with_baseline
+            .then_some(MarkedPattern { label: sets.first().map_or("", |s| s.0), pattern: &baseline }),
         width_mm,
     })?)
 }
@@ -83,11 +77,7 @@ fn trend(points: &[(String, Option<f64>, u32)], width_mm: f64) -> Result<Scene, 
         subtitle: "mm from the target point, less is better",
         unit: "mm",
         points: &points,
-        band: Some(Band {
-            label: "Baseline of March",
-            value: 17.2,
-            range: (15.1, 20.0),
-        }),
+        band: Some(Band { label: "Baseline of March", value: 17.2, range: (15.1, 20.0) }),
         from_zero: true,
         caption: "The typical miss went from 17 mm to 11 mm over 8 sessions.",
         width_mm,
@@ -109,12 +99,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             let shift = f64::from(i);
             (
                 if i == 8 { long } else { "Session with a name" },
-                marks(
-                    40 + i as u64,
-                    9,
-                    (-20.0 + 2.0 * shift, 1.0 * shift),
-                    (9.0, 6.0),
-                ),
+                marks(40 + i as u64, 9, (-20.0 + 2.0 * shift, 1.0 * shift), (9.0, 6.0)),
             )
         })
         .collect();
@@ -124,48 +109,21 @@ fn main() -> Result<(), Box<dyn Error>> {
     ];
     let few = [("Today", marks(9, 3, (10.0, 12.0), (5.0, 5.0)))];
     let day = |i: u32, text: &str| format!("{i} {text}");
-    let eight: Vec<(String, Option<f64>, u32)> = [
-        (17.4, 22),
-        (16.0, 14),
-        (18.1, 9),
-        (0.0, 3),
-        (14.0, 25),
-        (12.5, 18),
-        (12.9, 30),
-        (11.2, 24),
-    ]
-    .iter()
-    .enumerate()
-    .map(|(i, (v, n))| (day(3 * i as u32 + 2, "Apr"), (*v > 0.0).then_some(*v), *n))
-    .collect();
-    let season: Vec<(String, Option<f64>, u32)> = (0..70)
-        .map(|i| {
-            (
-                day(i % 28 + 1, "Jun"),
-                Some(16.0 - 0.06 * f64::from(i)),
-                12 + i % 7,
-            )
-        })
-        .collect();
+    let eight: Vec<(String, Option<f64>, u32)> =
+        [(17.4, 22), (16.0, 14), (18.1, 9), (0.0, 3), (14.0, 25), (12.5, 18), (12.9, 30), (11.2, 24)]
+            .iter()
+            .enumerate()
+            .map(|(i, (v, n))| (day(3 * i as u32 + 2, "Apr"), (*v > 0.0).then_some(*v), *n))
+            .collect();
+    let season: Vec<(String, Option<f64>, u32)> =
+        (0..70).map(|i| (day(i % 28 + 1, "Jun"), Some(16.0 - 0.06 * f64::from(i)), 12 + i % 7)).collect();
 
-    for (suffix, width, ppi) in [
-        ("phone", PHONE_WIDTH_MM, 96.0),
-        ("print", PRINT_WIDTH_MM, 150.0),
-    ] {
+    for (suffix, width, ppi) in [("phone", PHONE_WIDTH_MM, 96.0), ("print", PRINT_WIDTH_MM, 150.0)] {
         let scenes = [
-            (
-                "three",
-                face("Strikes of Ada Quill", &three, true, Hand::Right, width)?,
-            ),
-            (
-                "left",
-                face("Strikes of Ben Lowe", &three, true, Hand::Left, width)?,
-            ),
+            ("three", face("Strikes of Ada Quill", &three, true, Hand::Right, width)?),
+            ("left", face("Strikes of Ben Lowe", &three, true, Hand::Left, width)?),
             ("nine", face(long, &nine, false, Hand::Right, width)?),
-            (
-                "many",
-                face("Two seasons", &many, true, Hand::Right, width)?,
-            ),
+            ("many", face("Two seasons", &many, true, Hand::Right, width)?),
             ("few", face("First balls", &few, false, Hand::Right, width)?),
             ("none", face("Nothing yet", &[], false, Hand::Left, width)?),
             ("trend", trend(&eight, width)?),

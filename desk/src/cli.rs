@@ -10,7 +10,13 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 #[command(name = "chalkface", version, propagate_version = true, arg_required_else_help = true)]
 pub struct Cli {
     /// The book: this device's record, one file.
-    #[arg(long, global = true, value_name = "PATH", env = "CHALKFACE_BOOK", default_value = "chalkface.book")]
+    #[arg(
+        long,
+        global = true,
+        value_name = "PATH",
+        env = "CHALKFACE_BOOK",
+        default_value = "chalkface.book"
+    )]
     pub book: PathBuf,
     /// Print JSON for programs instead of text for people.
     #[arg(long, global = true)]

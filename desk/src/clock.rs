@@ -31,8 +31,9 @@ pub fn today() -> Result<Day, DeskError> {
 
 fn moment() -> Result<Moment, DeskError> {
     let time: DateTime<FixedOffset> = match std::env::var(CLOCK) {
-        Ok(set) => DateTime::parse_from_rfc3339(&set)
-            .map_err(|_| DeskError::System(format!("{CLOCK} must be a time such as 2026-05-01T10:00:00+02:00")))?,
+        Ok(set) => DateTime::parse_from_rfc3339(&set).map_err(|_| {
+            DeskError::System(format!("{CLOCK} must be a time such as 2026-05-01T10:00:00+02:00"))
+        })?,
         Err(_) => {
             let local = Local::now();
             local.with_timezone(&local.offset().fix())

@@ -14,7 +14,10 @@ use crate::error::DeskError;
 pub fn print(json: bool, value: &impl Serialize, text: impl FnOnce() -> String) -> Result<(), DeskError> {
     let said = if json { to_json(value)? } else { text() };
     let mut out = std::io::stdout().lock();
-    let result = out.write_all(said.trim_end().as_bytes()).and_then(|()| out.write_all(b"\n")).and_then(|()| out.flush());
+    let result = out
+        .write_all(said.trim_end().as_bytes())
+        .and_then(|()| out.write_all(b"\n"))
+        .and_then(|()| out.flush());
     match result {
         // Whoever read along, such as `head`, has seen enough.
         Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Ok(()),

@@ -82,14 +82,8 @@ pub fn to_png(scene: &Scene, theme: Theme, pixels_per_inch: f64) -> Result<Vec<u
     }
     let mut pixels = Pixmap::new(width, height).ok_or_else(refused)?;
     let scale = (pixels_per_inch / UNITS_PER_INCH) as f32;
-    resvg::render(
-        &tree,
-        Transform::from_scale(scale, scale),
-        &mut pixels.as_mut(),
-    );
-    pixels
-        .encode_png()
-        .map_err(|error| PictureError::Png(error.to_string()))
+    resvg::render(&tree, Transform::from_scale(scale, scale), &mut pixels.as_mut());
+    pixels.encode_png().map_err(|error| PictureError::Png(error.to_string()))
 }
 
 /// A scene as a PDF of one page, in its true size, with text as text.
@@ -103,8 +97,7 @@ pub fn to_pdf(scene: &Scene, theme: Theme) -> Result<Vec<u8>, PictureError> {
         width: points(scene.width_mm) as u32,
         height: points(scene.height_mm) as u32,
     };
-    let size =
-        Size::from_wh(points(scene.width_mm), points(scene.height_mm)).ok_or_else(refused)?;
+    let size = Size::from_wh(points(scene.width_mm), points(scene.height_mm)).ok_or_else(refused)?;
     let settings = PageSettings::from_wh(size.width(), size.height()).ok_or_else(refused)?;
     let mut document = Document::new();
     // No date and no id of its own: the same scene gives the same file.
@@ -123,9 +116,7 @@ pub fn to_pdf(scene: &Scene, theme: Theme) -> Result<Vec<u8>, PictureError> {
     if drawn.is_none() {
         return Err(PictureError::Pdf("the page has no area".to_owned()));
     }
-    document
-        .finish()
-        .map_err(|error| PictureError::Pdf(format!("{error:?}")))
+    document.finish().map_err(|error| PictureError::Pdf(format!("{error:?}")))
 }
 
 fn parse(scene: &Scene, theme: Theme) -> Result<usvg::Tree, PictureError> {
@@ -136,10 +127,8 @@ fn parse(scene: &Scene, theme: Theme) -> Result<usvg::Tree, PictureError> {
         fontdb: Arc::new(fonts(&svg)),
         ..usvg::Options::default()
     };
-    usvg::Tree::from_str(&svg, &options).map_err(|reason| PictureError::Svg {
-        title: scene.title.clone(),
-        reason,
-    })
+    usvg::Tree::from_str(&svg, &options)
+        .map_err(|reason| PictureError::Svg { title: scene.title.clone(), reason })
 }
 
 /// The bundled fonts, and the system's only if the text needs them.
@@ -198,11 +187,7 @@ mod tests {
     #[test]
     fn the_core_measures_text_as_wide_as_the_font_draws_it() -> Done {
         for weight in [Weight::Regular, Weight::Bold] {
-            for text in [
-                "middle of the strikes (24)",
-                "HHHHHHHHHH",
-                "Jürgen Šťastný–Ørsted",
-            ] {
+            for text in ["middle of the strikes (24)", "HHHHHHHHHH", "Jürgen Šťastný–Ørsted"] {
                 let scene = scene(text, weight);
                 let tree = parse(&scene, Theme::Light)?;
                 let box_mm = f64::from(tree.root().abs_bounding_box().width());

@@ -102,7 +102,10 @@ struct Disk<'a>(&'a std::path::Path);
 impl<'a> Disk<'a> {
     fn new(at: &'a std::path::Path, size: &str) -> Option<Self> {
         std::fs::create_dir(at).unwrap();
-        let mounted = Command::new("mount").args(["-t", "tmpfs", "-o", &format!("size={size}"), "tmpfs"]).arg(at).status();
+        let mounted = Command::new("mount")
+            .args(["-t", "tmpfs", "-o", &format!("size={size}"), "tmpfs"])
+            .arg(at)
+            .status();
         if mounted.is_ok_and(|status| status.success()) {
             return Some(Self(at));
         }
@@ -154,6 +157,8 @@ fn a_read_only_disk_is_said_to_be_so() {
     bench.write("log.csv", LOG);
     let said = bench.refused(&["record", "shots", "log.csv", "--book", book]);
     assert!(said.contains("may only be read"), "{said}");
+    // Reading goes on: a brief needs no right to write.
+    assert!(bench.ok(&["brief", "Ina", "--book", book]).contains("Ina"));
     bench.refused(&["book", "new", "--role", "coach", "--name", "Bo", "--book", "fixed/other.book"]);
 }
 

@@ -6,9 +6,7 @@ use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 use chalkface_core::book::{Book, Draft};
-use chalkface_core::model::{
-    MarkRead, Minter, Moment, Now, RecordId, Shot, StrikeMark,
-};
+use chalkface_core::model::{MarkRead, Minter, Moment, Now, RecordId, Shot, StrikeMark};
 
 use crate::bench::{Bench, Dice};
 
@@ -60,7 +58,12 @@ fn killed_while_it_records_a_book_has_every_shot_that_was_acknowledged() {
     let mut acknowledged_in_all = 0;
     for time in 0..TIMES {
         let mut child = Command::new(std::env::current_exe().unwrap())
-            .args(["--exact", "kill::child_that_records_until_it_is_killed", "--nocapture", "--test-threads=1"])
+            .args([
+                "--exact",
+                "kill::child_that_records_until_it_is_killed",
+                "--nocapture",
+                "--test-threads=1",
+            ])
             .env(CHILD, &path)
             .stdout(Stdio::piped())
             .stderr(Stdio::null())

@@ -48,8 +48,11 @@ pub fn log_rows(
     let mut minter = Minter::new(now);
     let mut drafts = Vec::new();
     let mut logged = Logged::default();
-    let mut clubs: BTreeMap<String, RecordId> =
-        book.records::<Club>(strand)?.into_iter().map(|e| (e.value.name.as_str().to_lowercase(), e.id)).collect();
+    let mut clubs: BTreeMap<String, RecordId> = book
+        .records::<Club>(strand)?
+        .into_iter()
+        .map(|e| (e.value.name.as_str().to_lowercase(), e.id))
+        .collect();
     let known = book.records::<Session>(strand)?;
     let mut shots_of: BTreeMap<RecordId, Vec<Shot>> = BTreeMap::new();
     for entry in book.records::<Shot>(strand)? {
@@ -96,7 +99,11 @@ pub fn log_rows(
 fn by_session(rows: &[Row], unsaid: Unsaid) -> Result<BTreeMap<(Day, Name), Vec<&Row>>, BookError> {
     let mut sessions: BTreeMap<(Day, Name), Vec<&Row>> = BTreeMap::new();
     for row in rows {
-        let said = row.session.as_ref().and_then(|name| name.as_str().get(..10)).and_then(|text| Day::parse(text).ok());
+        let said = row
+            .session
+            .as_ref()
+            .and_then(|name| name.as_str().get(..10))
+            .and_then(|text| Day::parse(text).ok());
         let day = row.day.or(said).unwrap_or(unsaid.day);
         let name = match &row.session {
             Some(name) => name.clone(),

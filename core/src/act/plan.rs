@@ -54,7 +54,12 @@ pub fn begin_plan(
 ///
 /// # Errors
 /// A refusal if there is no such planned drill, or what the storage reports.
-pub fn log_practice(book: &mut Book, strand: StrandId, now: Now, practice: &Practice) -> Result<RecordId, BookError> {
+pub fn log_practice(
+    book: &mut Book,
+    strand: StrandId,
+    now: Now,
+    practice: &Practice,
+) -> Result<RecordId, BookError> {
     if book.record::<PlannedDrill>(strand, practice.planned)?.is_none() {
         return Err(Refusal::new(
             Kind::PLANNED_DRILL.word(),

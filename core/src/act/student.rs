@@ -1,7 +1,9 @@
 //! Adding a student, and with them the strand that is about them.
 
 use crate::book::{Book, BookError, Draft, StudentEntry};
-use crate::model::{BirthYear, Hand, Minter, Name, Now, RecordId, Refusal, Role, StrandId, Student, UnitSystem};
+use crate::model::{
+    BirthYear, Hand, Minter, Name, Now, RecordId, Refusal, Role, StrandId, Student, UnitSystem,
+};
 
 /// What is told of a new student.
 #[derive(Debug, Clone, PartialEq)]

@@ -66,12 +66,7 @@ impl Book {
         if !path.is_file() {
             return Err(BookError::Missing { path: shown() });
         }
-        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let opened = connect(path, flags).and_then(|db| {
-            let id: i64 = db.pragma_query_value(None, "application_id", |row| row.get(0))?;
-            Ok((db, id))
-        });
-        let (mut db, id) = match opened {
+        let (mut db, id) = match identified(path) {
             Err(BookError::Storage(error)) if error.sqlite_error_code() == Some(ErrorCode::NotADatabase) => {
                 return Err(BookError::NotABook { path: shown() });
             }
@@ -98,6 +93,49 @@ impl Book {
         };
         Ok(Self { db, device, owner })
     }
+}
+
+/// A connection, and the number that says what kind of file it is.
+fn identified(path: &Path) -> Result<(Connection, i64), BookError> {
+    let ask = |db: Connection| -> Result<(Connection, i64), BookError> {
+        let id = db.pragma_query_value(None, "application_id", |row| row.get(0))?;
+        Ok((db, id))
+    };
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    match connect(path, flags).and_then(ask) {
+        // Beside a book in WAL mode the storage keeps two files of its own. On
+        // a disk that may only be read it can't, so the book is read as it lies.
+        Err(BookError::Storage(error))
+            if error.sqlite_error_code() == Some(ErrorCode::CannotOpen) && !has_unmerged_log(path) =>
+        {
+            let flags = OpenFlags::SQLITE_OPEN_READ_ONLY
+                | OpenFlags::SQLITE_OPEN_NO_MUTEX
+                | OpenFlags::SQLITE_OPEN_URI;
+            connect(Path::new(&as_it_lies(path)), flags).and_then(ask)
+        }
+        other => other,
+    }
+}
+
+/// Whether the storage's own log beside the book holds something.
+fn has_unmerged_log(path: &Path) -> bool {
+    let mut log = path.as_os_str().to_owned();
+    log.push("-wal");
+    std::fs::metadata(log).is_ok_and(|log| log.len() > 0)
+}
+
+/// The path as a URI that says nobody writes to it (RFC 3986 escapes).
+fn as_it_lies(path: &Path) -> String {
+    use std::fmt::Write;
+    let mut uri = String::from("file:");
+    for byte in path.to_string_lossy().bytes() {
+        if byte.is_ascii_alphanumeric() || b"/-_.~".contains(&byte) {
+            uri.push(char::from(byte));
+        } else {
+            let _ = write!(uri, "%{byte:02X}");
+        }
+    }
+    uri + "?immutable=1"
 }
 
 fn connect(path: &Path, flags: OpenFlags) -> Result<Connection, BookError> {

@@ -34,11 +34,7 @@ fn step(span: f64, most: u32) -> (f64, usize) {
 
 /// The range widened to whole steps, and the ticks in it: at most `most + 2`.
 pub(super) fn nice(low: f64, high: f64, most: u32) -> (f64, f64, Vec<Tick>) {
-    let (low, high) = if high > low {
-        (low, high)
-    } else {
-        (low - 0.5, low + 0.5)
-    };
+    let (low, high) = if high > low { (low, high) } else { (low - 0.5, low + 0.5) };
     let (step, decimals) = step(high - low, most);
     let (first, last) = ((low / step).floor(), (high / step).ceil());
     let last = if last > first { last } else { first + 1.0 };
@@ -47,10 +43,7 @@ pub(super) fn nice(low: f64, high: f64, most: u32) -> (f64, f64, Vec<Tick>) {
     while index <= last {
         // Folds a negative zero.
         let value = index * step + 0.0;
-        ticks.push(Tick {
-            value,
-            label: format!("{value:.decimals$}").replace('-', "−"),
-        });
+        ticks.push(Tick { value, label: format!("{value:.decimals$}").replace('-', "−") });
         index += 1.0;
     }
     (first * step, last * step, ticks)
@@ -81,10 +74,7 @@ mod tests {
         assert_eq!(labels(3.0, 17.0), ["0", "5", "10", "15", "20"]);
         assert_eq!(labels(0.0, 1.0), ["0.0", "0.2", "0.4", "0.6", "0.8", "1.0"]);
         assert_eq!(labels(-4.0, 4.0), ["−4", "−2", "0", "2", "4"]);
-        assert_eq!(
-            labels(210.0, 255.0),
-            ["210", "220", "230", "240", "250", "260"]
-        );
+        assert_eq!(labels(210.0, 255.0), ["210", "220", "230", "240", "250", "260"]);
         assert_eq!(labels(5.0, 5.0).first().map(String::as_str), Some("4.4"));
     }
 }

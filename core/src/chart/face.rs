@@ -100,12 +100,8 @@ pub fn face_chart(chart: &FaceChart<'_>) -> Result<Scene, ChartError> {
         let place = frame.plot.place(0.0, -0.25 * chart.face_height_mm);
         items.push(sign(place, words::NO_MARKS, Anchor::Middle));
     }
-    let mut y = legend(
-        &mut items,
-        &entries(chart, &looks),
-        frame.bottom_mm + LEADING_MM + 3.0,
-        chart.width_mm,
-    );
+    let mut y =
+        legend(&mut items, &entries(chart, &looks), frame.bottom_mm + LEADING_MM + 3.0, chart.width_mm);
     if let Some(pattern) = chart.latest {
         y = caption(&mut items, &sentences::headline(pattern), y, chart.width_mm);
     }
@@ -120,11 +116,7 @@ pub fn face_chart(chart: &FaceChart<'_>) -> Result<Scene, ChartError> {
 
 fn alt(chart: &FaceChart<'_>, view: &str) -> String {
     let settings = &chart.settings;
-    let mut parts = vec![words::face_alt(
-        view,
-        settings.target_toe_mm,
-        settings.target_high_mm,
-    )];
+    let mut parts = vec![words::face_alt(view, settings.target_toe_mm, settings.target_high_mm)];
     if let Some(pattern) = chart.latest {
         parts.extend(sentences::sentences(pattern));
     } else if chart.sets.iter().all(|set| set.strikes.is_empty()) {

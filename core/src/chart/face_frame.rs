@@ -45,17 +45,10 @@ impl Frame {
         for strike in chart.sets.iter().flat_map(|set| set.strikes) {
             hold(strike.toe_mm, strike.high_mm, strike.high_mm);
         }
-        let patterns = chart
-            .latest
-            .into_iter()
-            .chain(chart.baseline.map(|b| b.pattern));
+        let patterns = chart.latest.into_iter().chain(chart.baseline.map(|b| b.pattern));
         for (_, ellipse) in patterns.filter_map(ellipses) {
             let (toe, up) = reach(&ellipse);
-            hold(
-                ellipse.centre_toe_mm.abs() + toe,
-                ellipse.centre_high_mm - up,
-                ellipse.centre_high_mm + up,
-            );
+            hold(ellipse.centre_toe_mm.abs() + toe, ellipse.centre_high_mm - up, ellipse.centre_high_mm + up);
         }
         let left_mm = MARGIN_MM + 5.5;
         let right_mm = chart.width_mm - MARGIN_MM;
@@ -105,11 +98,8 @@ impl Frame {
                 items.push(label(place, text, Anchor::End, Role::Muted));
             }
         }
-        let (left, right) = if self.plot.toe_sign < 0.0 {
-            (words::TOE, words::HEEL)
-        } else {
-            (words::HEEL, words::TOE)
-        };
+        let (left, right) =
+            if self.plot.toe_sign < 0.0 { (words::TOE, words::HEEL) } else { (words::HEEL, words::TOE) };
         items.push(sign(at(self.left_mm, below), left, Anchor::Start));
         items.push(sign(at(self.right_mm, below), right, Anchor::End));
         Item::group("grid", "", items)
@@ -156,15 +146,9 @@ impl Frame {
     }
 
     fn target(&self, settings: &Settings) -> Item {
-        let place = self
-            .plot
-            .place(settings.target_toe_mm, settings.target_high_mm);
+        let place = self.plot.place(settings.target_toe_mm, settings.target_high_mm);
         let radius = settings.centre_radius_mm * self.plot.scale;
-        let circle = |style| Item::Circle {
-            centre: place,
-            radius_mm: radius,
-            style,
-        };
+        let circle = |style| Item::Circle { centre: place, radius_mm: radius, style };
         let mut items = vec![circle(Style::line(Role::Ink, 0.45).dashed(Dash::Dotted))];
         items.extend(target_sign(place));
         let alt = words::radius_alt(settings.centre_radius_mm);
@@ -173,20 +157,9 @@ impl Frame {
 
     /// Marks, older sets first, so that the latest lies on top.
     pub fn marks(&self, chart: &FaceChart<'_>, looks: &[Look<'_>]) -> Vec<Item> {
-        let total = looks
-            .iter()
-            .flat_map(|l| &l.sets)
-            .map(|s| s.strikes.len())
-            .sum();
+        let total = looks.iter().flat_map(|l| &l.sets).map(|s| s.strikes.len()).sum();
         let size_mm = mark_size_mm(total);
-        let off = |s: &&Strike| {
-            !on_face(
-                s.toe_mm,
-                s.high_mm,
-                chart.face_width_mm,
-                chart.face_height_mm,
-            )
-        };
+        let off = |s: &&Strike| !on_face(s.toe_mm, s.high_mm, chart.face_width_mm, chart.face_height_mm);
         let mut groups = Vec::new();
         for (index, look) in looks.iter().enumerate().rev() {
             let strikes = || look.sets.iter().flat_map(|set| set.strikes);
@@ -233,11 +206,9 @@ impl Frame {
             let marked = MarkedPattern { label, pattern };
             let paint = |width| Style::line(Role::AccentA, width);
             items.extend(self.pattern_group("latest", marked, paint(0.8), paint(0.4)));
-            if let (Some(toe), Some(high), true) = (
-                pattern.bias_toe_mm,
-                pattern.bias_high_mm,
-                pattern.count >= 2,
-            ) {
+            if let (Some(toe), Some(high), true) =
+                (pattern.bias_toe_mm, pattern.bias_high_mm, pattern.count >= 2)
+            {
                 let target = (chart.settings.target_toe_mm, chart.settings.target_high_mm);
                 let place = self.plot.place(target.0 + toe, target.1 + high);
                 middle = Some(Item::group("middle", "", middle_sign(place)));
@@ -284,9 +255,7 @@ impl Frame {
             return Item::line(end(-1.0), end(1.0), style);
         }
         Item::Ellipse {
-            centre: self
-                .plot
-                .place(ellipse.centre_toe_mm, ellipse.centre_high_mm),
+            centre: self.plot.place(ellipse.centre_toe_mm, ellipse.centre_high_mm),
             semi_x_mm: ellipse.semi_major_mm * self.plot.scale,
             semi_y_mm,
             turn_deg: self.plot.turn_deg(ellipse.angle_deg),

@@ -83,11 +83,7 @@ pub(super) fn target_sign(place: Point) -> Vec<Item> {
     let mut items = Vec::new();
     for (role, extra) in [(Role::Paper, 0.5), (Role::Ink, 0.0)] {
         let style = Style::line(role, 0.5 + extra);
-        items.push(Item::Circle {
-            centre: place,
-            radius_mm: 2.0,
-            style,
-        });
+        items.push(Item::Circle { centre: place, radius_mm: 2.0, style });
         for (x, y) in [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)] {
             items.push(Item::line(p(1.5 * x, 1.5 * y), p(2.7 * x, 2.7 * y), style));
         }
@@ -109,11 +105,8 @@ pub(super) fn middle_sign(place: Point) -> Vec<Item> {
 }
 
 pub(super) fn entries(chart: &FaceChart<'_>, looks: &[Look<'_>]) -> Vec<Entry> {
-    let mut found = vec![Entry {
-        text: words::TARGET.to_owned(),
-        tail: String::new(),
-        sign: Box::new(target_sign),
-    }];
+    let mut found =
+        vec![Entry { text: words::TARGET.to_owned(), tail: String::new(), sign: Box::new(target_sign) }];
     found.push(line_entry(
         &words::radius(chart.settings.centre_radius_mm),
         "",
@@ -124,14 +117,7 @@ pub(super) fn entries(chart: &FaceChart<'_>, looks: &[Look<'_>]) -> Vec<Entry> {
         found.push(Entry {
             text: look.text.clone(),
             tail: words::marks(look.count),
-            sign: Box::new(move |at| {
-                vec![Item::Marker {
-                    at,
-                    shape,
-                    size_mm: 2.5,
-                    style,
-                }]
-            }),
+            sign: Box::new(move |at| vec![Item::Marker { at, shape, size_mm: 2.5, style }]),
         });
     }
     if let Some(pattern) = chart.latest {
@@ -158,25 +144,14 @@ pub(super) fn entries(chart: &FaceChart<'_>, looks: &[Look<'_>]) -> Vec<Entry> {
     let outside = looks
         .iter()
         .flat_map(|look| look.sets.iter().flat_map(|set| set.strikes))
-        .filter(|s| {
-            !on_face(
-                s.toe_mm,
-                s.high_mm,
-                chart.face_width_mm,
-                chart.face_height_mm,
-            )
-        })
+        .filter(|s| !on_face(s.toe_mm, s.high_mm, chart.face_width_mm, chart.face_height_mm))
         .count();
     if outside > 0 {
         found.push(Entry {
             text: words::outside(outside),
             tail: String::new(),
             sign: Box::new(|centre| {
-                vec![Item::Circle {
-                    centre,
-                    radius_mm: 1.7,
-                    style: Style::line(Role::Flag, 0.35),
-                }]
+                vec![Item::Circle { centre, radius_mm: 1.7, style: Style::line(Role::Flag, 0.35) }]
             }),
         });
     }
@@ -187,12 +162,6 @@ fn line_entry(text: &str, tail: &str, style: Style) -> Entry {
     Entry {
         text: text.to_owned(),
         tail: tail.to_owned(),
-        sign: Box::new(move |p| {
-            vec![Item::line(
-                at(p.x_mm - 3.6, p.y_mm),
-                at(p.x_mm + 3.6, p.y_mm),
-                style,
-            )]
-        }),
+        sign: Box::new(move |p| vec![Item::line(at(p.x_mm - 3.6, p.y_mm), at(p.x_mm + 3.6, p.y_mm), style)]),
     }
 }

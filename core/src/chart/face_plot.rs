@@ -43,10 +43,7 @@ pub(super) struct Plot {
 impl Plot {
     /// Where a place on the face is drawn.
     pub fn place(&self, toe_mm: f64, high_mm: f64) -> Point {
-        at(
-            self.centre.x_mm + self.toe_sign * toe_mm * self.scale,
-            self.centre.y_mm - high_mm * self.scale,
-        )
+        at(self.centre.x_mm + self.toe_sign * toe_mm * self.scale, self.centre.y_mm - high_mm * self.scale)
     }
 
     /// An angle of the face frame (from the toe axis toward the crown) as a turn
@@ -84,10 +81,7 @@ pub(super) fn on_face(toe_mm: f64, high_mm: f64, face_width_mm: f64, face_height
             let mix = |a: f64, b: f64, c: f64, d: f64| {
                 s * s * s * a + 3.0 * s * s * t * b + 3.0 * s * t * t * c + t * t * t * d
             };
-            let next = (
-                mix(start.0, first.0, second.0, to.0),
-                mix(start.1, first.1, second.1, to.1),
-            );
+            let next = (mix(start.0, first.0, second.0, to.0), mix(start.1, first.1, second.1, to.1));
             if (from.1 > y) != (next.1 > y)
                 && x < from.0 + (y - from.1) / (next.1 - from.1) * (next.0 - from.0)
             {
@@ -104,10 +98,7 @@ pub(super) fn reach(ellipse: &Ellipse) -> (f64, f64) {
     let angle = ellipse.angle_deg * (core::f64::consts::PI / 180.0);
     let (s, c) = (libm::sin(angle), libm::cos(angle));
     let (a, b) = (ellipse.semi_major_mm, ellipse.semi_minor_mm);
-    (
-        (a * a * c * c + b * b * s * s).sqrt(),
-        (a * a * s * s + b * b * c * c).sqrt(),
-    )
+    ((a * a * c * c + b * b * s * s).sqrt(), (a * a * s * s + b * b * c * c).sqrt())
 }
 
 #[cfg(test)]
@@ -116,11 +107,7 @@ mod tests {
     use super::*;
 
     fn plot(toe_sign: f64) -> Plot {
-        Plot {
-            centre: at(50.0, 40.0),
-            scale: 0.5,
-            toe_sign,
-        }
+        Plot { centre: at(50.0, 40.0), scale: 0.5, toe_sign }
     }
 
     #[test]

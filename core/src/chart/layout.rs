@@ -113,12 +113,7 @@ pub(super) fn legend(items: &mut Vec<Item>, entries: &[Entry], top: f64, width: 
         inside.extend((entry.sign)(at(x + 0.5 * SIGN_MM, middle)));
         let text_room = span * column_mm - before - tail_mm;
         let text = fit(&entry.text, LABEL_MM, Weight::Regular, text_room);
-        inside.push(label(
-            at(x + before, middle + drop_mm()),
-            text + &entry.tail,
-            Anchor::Start,
-            Role::Ink,
-        ));
+        inside.push(label(at(x + before, middle + drop_mm()), text + &entry.tail, Anchor::Start, Role::Ink));
         used += span;
     }
     if entries.is_empty() {

@@ -76,20 +76,10 @@ pub(crate) fn within(
     if value.is_finite() && (low..=high).contains(&value) {
         return Ok(());
     }
-    Err(ChartError::Value {
-        field,
-        value,
-        allowed,
-    })
+    Err(ChartError::Value { field, value, allowed })
 }
 
 /// Refuses a width that no label fits on, or that no paper has.
 pub(crate) fn check_width(width_mm: f64) -> Result<(), ChartError> {
-    within(
-        "width_mm",
-        width_mm,
-        60.0,
-        1000.0,
-        "from 60 to 1000 mm, so that labels fit",
-    )
+    within("width_mm", width_mm, 60.0, 1000.0, "from 60 to 1000 mm, so that labels fit")
 }

@@ -97,24 +97,12 @@ pub struct Style {
 impl Style {
     /// A line of a colour and width.
     pub const fn line(role: Role, stroke_mm: f64) -> Self {
-        Self {
-            fill: None,
-            fill_opacity: 1.0,
-            stroke: Some(role),
-            stroke_mm,
-            dash: Dash::Solid,
-        }
+        Self { fill: None, fill_opacity: 1.0, stroke: Some(role), stroke_mm, dash: Dash::Solid }
     }
 
     /// A filled shape without a line.
     pub const fn fill(role: Role) -> Self {
-        Self {
-            fill: Some(role),
-            fill_opacity: 1.0,
-            stroke: None,
-            stroke_mm: 0.0,
-            dash: Dash::Solid,
-        }
+        Self { fill: Some(role), fill_opacity: 1.0, stroke: None, stroke_mm: 0.0, dash: Dash::Solid }
     }
 
     /// The same with a line pattern.
@@ -326,11 +314,7 @@ pub enum Item {
 impl Item {
     /// A group.
     pub fn group(key: impl Into<String>, alt: impl Into<String>, items: Vec<Self>) -> Self {
-        Self::Group {
-            key: key.into(),
-            alt: alt.into(),
-            items,
-        }
+        Self::Group { key: key.into(), alt: alt.into(), items }
     }
 
     /// A straight line.
@@ -347,10 +331,7 @@ impl Shape {
         let r = 0.5 * size_mm;
         let p = |x: f64, y: f64| at(centre.x_mm + x * r, centre.y_mm + y * r);
         let polygon = |corners: &[(f64, f64)]| -> Vec<Step> {
-            let mut steps: Vec<Step> = corners
-                .iter()
-                .map(|&(x, y)| Step::Line { to: p(x, y) })
-                .collect();
+            let mut steps: Vec<Step> = corners.iter().map(|&(x, y)| Step::Line { to: p(x, y) }).collect();
             if let (Some(first), Some(&(x, y))) = (steps.first_mut(), corners.first()) {
                 *first = Step::Move { to: p(x, y) };
             }

@@ -12,16 +12,12 @@ use super::scene::{Anchor, Item, Point, Scene, Step, Style, Text, Weight};
 use super::theme::Theme;
 
 /// The bundled font first, then what the reader has.
-const FONTS: &str =
-    "&apos;Atkinson Hyperlegible Next&apos;, &apos;Atkinson Hyperlegible&apos;, sans-serif";
+const FONTS: &str = "&apos;Atkinson Hyperlegible Next&apos;, &apos;Atkinson Hyperlegible&apos;, sans-serif";
 
 /// Draws a scene as an SVG document.
 pub fn to_svg(scene: &Scene, theme: Theme) -> String {
     let (width, height) = (number(scene.width_mm), number(scene.height_mm));
-    let mut out = Writer {
-        theme,
-        text: String::new(),
-    };
+    let mut out = Writer { theme, text: String::new() };
     out.push(&format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" role=\"img\" \
          width=\"{width}mm\" height=\"{height}mm\" viewBox=\"0 0 {width} {height}\" \
@@ -30,9 +26,7 @@ pub fn to_svg(scene: &Scene, theme: Theme) -> String {
         escape(&scene.alt)
     ));
     let paper = theme.colour(super::scene::Role::Paper).hex();
-    out.push(&format!(
-        "<rect width=\"{width}\" height=\"{height}\" fill=\"{paper}\"/>\n"
-    ));
+    out.push(&format!("<rect width=\"{width}\" height=\"{height}\" fill=\"{paper}\"/>\n"));
     for item in &scene.items {
         out.item(item);
     }
@@ -48,10 +42,7 @@ pub(crate) fn number(value: f64) -> String {
     }
     let hundredths = (value * 100.0).round() as i64;
     let sign = if hundredths < 0 { "-" } else { "" };
-    let (whole, rest) = (
-        hundredths.unsigned_abs() / 100,
-        hundredths.unsigned_abs() % 100,
-    );
+    let (whole, rest) = (hundredths.unsigned_abs() / 100, hundredths.unsigned_abs() % 100);
     match rest {
         0 => format!("{sign}{whole}"),
         r if r % 10 == 0 => format!("{sign}{whole}.{}", r / 10),
@@ -119,14 +110,9 @@ impl Writer {
         if pattern.is_empty() {
             self.push(" stroke-linejoin=\"round\"");
         } else {
-            let lengths: Vec<String> = pattern
-                .iter()
-                .map(|length| number(length * style.stroke_mm))
-                .collect();
-            self.push(&format!(
-                " stroke-linecap=\"round\" stroke-dasharray=\"{}\"",
-                lengths.join(" ")
-            ));
+            let lengths: Vec<String> =
+                pattern.iter().map(|length| number(length * style.stroke_mm)).collect();
+            self.push(&format!(" stroke-linecap=\"round\" stroke-dasharray=\"{}\"", lengths.join(" ")));
         }
     }
 
@@ -139,22 +125,11 @@ impl Writer {
         match item {
             Item::Line { from, to, style } => {
                 self.push("<line");
-                self.numbers(&[
-                    ("x1", from.x_mm),
-                    ("y1", from.y_mm),
-                    ("x2", to.x_mm),
-                    ("y2", to.y_mm),
-                ]);
+                self.numbers(&[("x1", from.x_mm), ("y1", from.y_mm), ("x2", to.x_mm), ("y2", to.y_mm)]);
                 self.finish(style);
             }
             Item::Path { steps, style } => self.path(steps, style),
-            Item::Rect {
-                corner,
-                width_mm,
-                height_mm,
-                round_mm,
-                style,
-            } => {
+            Item::Rect { corner, width_mm, height_mm, round_mm, style } => {
                 self.push("<rect");
                 self.numbers(&[
                     ("x", corner.x_mm),
@@ -167,22 +142,12 @@ impl Writer {
                 }
                 self.finish(style);
             }
-            Item::Circle {
-                centre,
-                radius_mm,
-                style,
-            } => {
+            Item::Circle { centre, radius_mm, style } => {
                 self.push("<circle");
                 self.numbers(&[("cx", centre.x_mm), ("cy", centre.y_mm), ("r", *radius_mm)]);
                 self.finish(style);
             }
-            Item::Ellipse {
-                centre,
-                semi_x_mm,
-                semi_y_mm,
-                turn_deg,
-                style,
-            } => {
+            Item::Ellipse { centre, semi_x_mm, semi_y_mm, turn_deg, style } => {
                 let (x, y) = (number(centre.x_mm), number(centre.y_mm));
                 self.push(&format!("<ellipse cx=\"{x}\" cy=\"{y}\""));
                 self.numbers(&[("rx", *semi_x_mm), ("ry", *semi_y_mm)]);
@@ -192,12 +157,7 @@ impl Writer {
                 }
                 self.finish(style);
             }
-            Item::Marker {
-                at,
-                shape,
-                size_mm,
-                style,
-            } => {
+            Item::Marker { at, shape, size_mm, style } => {
                 let mut style = *style;
                 if !shape.has_inside() {
                     style.fill = None;
@@ -210,10 +170,7 @@ impl Writer {
                 if alt.is_empty() {
                     self.push(" aria-hidden=\"true\">\n");
                 } else {
-                    self.push(&format!(
-                        " role=\"group\">\n<title>{}</title>\n",
-                        escape(alt)
-                    ));
+                    self.push(&format!(" role=\"group\">\n<title>{}</title>\n", escape(alt)));
                 }
                 for item in items {
                     self.item(item);
@@ -260,11 +217,7 @@ impl Writer {
 
     fn one_text(&mut self, text: &Text, paint: &str) {
         self.push("<text");
-        self.numbers(&[
-            ("x", text.at.x_mm),
-            ("y", text.at.y_mm),
-            ("font-size", text.size_mm),
-        ]);
+        self.numbers(&[("x", text.at.x_mm), ("y", text.at.y_mm), ("font-size", text.size_mm)]);
         match text.anchor {
             Anchor::Start => {}
             Anchor::Middle => self.push(" text-anchor=\"middle\""),
@@ -332,10 +285,7 @@ mod tests {
         // No ampersand that is not one of our five entities.
         for part in svg.split('&').skip(1) {
             let entity = part.split(';').next().unwrap_or("");
-            assert!(
-                ["amp", "lt", "gt", "quot", "apos"].contains(&entity),
-                "{entity}"
-            );
+            assert!(["amp", "lt", "gt", "quot", "apos"].contains(&entity), "{entity}");
         }
     }
 }

@@ -24,14 +24,9 @@ fn marks(n: u32, middle: (f64, f64), reach: f64) -> Vec<Strike> {
 fn face(sets: &[(&str, Vec<Strike>)], hand: Hand, width_mm: f64) -> Scene {
     let settings = Settings::default();
     let none = Vec::new();
-    let of = |set: Option<&(&str, Vec<Strike>)>| {
-        pattern(set.map_or(&none, |s| &s.1), &settings).unwrap()
-    };
+    let of = |set: Option<&(&str, Vec<Strike>)>| pattern(set.map_or(&none, |s| &s.1), &settings).unwrap();
     let (latest, baseline) = (of(sets.last()), of(sets.first()));
-    let sets: Vec<MarkSet<'_>> = sets
-        .iter()
-        .map(|(label, strikes)| MarkSet { label, strikes })
-        .collect();
+    let sets: Vec<MarkSet<'_>> = sets.iter().map(|(label, strikes)| MarkSet { label, strikes }).collect();
     face_chart(&FaceChart {
         title: "Strikes of Ada Quill",
         hand,
@@ -40,20 +35,14 @@ fn face(sets: &[(&str, Vec<Strike>)], hand: Hand, width_mm: f64) -> Scene {
         settings,
         sets: &sets,
         latest: Some(&latest),
-        baseline: Some(MarkedPattern {
-            label: sets.first().map_or("", |set| set.label),
-            pattern: &baseline,
-        }),
+        baseline: Some(MarkedPattern { label: sets.first().map_or("", |set| set.label), pattern: &baseline }),
         width_mm,
     })
     .unwrap()
 }
 
 fn two_sets() -> Vec<(&'static str, Vec<Strike>)> {
-    vec![
-        ("2 March, range", marks(9, (-12.0, -4.0), 16.0)),
-        ("27 April, course", marks(12, (2.0, 8.0), 9.0)),
-    ]
+    vec![("2 March, range", marks(9, (-12.0, -4.0), 16.0)), ("27 April, course", marks(12, (2.0, 8.0), 9.0))]
 }
 
 fn trend(n: u32, width_mm: f64) -> Scene {
@@ -77,11 +66,7 @@ fn trend(n: u32, width_mm: f64) -> Scene {
         subtitle: "mm from the target point, less is better",
         unit: "mm",
         points: &points,
-        band: Some(Band {
-            label: "Baseline of March",
-            value: 16.0,
-            range: (14.0, 19.0),
-        }),
+        band: Some(Band { label: "Baseline of March", value: 16.0, range: (14.0, 19.0) }),
         from_zero: true,
         caption: "",
         width_mm,
@@ -102,15 +87,7 @@ fn walk<'a>(items: &'a [Item], visit: &mut impl FnMut(&'a Item)) {
 fn boxes(scene: &Scene) -> Vec<(f64, f64, f64, f64, String)> {
     let mut found = Vec::new();
     walk(&scene.items, &mut |item| {
-        let Item::Text(Text {
-            at,
-            text,
-            size_mm,
-            anchor,
-            weight,
-            ..
-        }) = item
-        else {
+        let Item::Text(Text { at, text, size_mm, anchor, weight, .. }) = item else {
             return;
         };
         let width = width_mm(text, *size_mm, *weight);
@@ -129,12 +106,7 @@ fn boxes(scene: &Scene) -> Vec<(f64, f64, f64, f64, String)> {
 fn all_scenes(width_mm: f64) -> Vec<Scene> {
     let long = "Wilhelmina Featherstonehaugh-Vandenbroucke, far end of the practice ground";
     let nine: Vec<(&str, Vec<Strike>)> = (0..9)
-        .map(|i| {
-            (
-                if i % 2 == 0 { long } else { "May" },
-                marks(8, (f64::from(i), 0.0), 12.0),
-            )
-        })
+        .map(|i| (if i % 2 == 0 { long } else { "May" }, marks(8, (f64::from(i), 0.0), 12.0)))
         .collect();
     let far = vec![("Wild", marks(500, (0.0, 0.0), 69.0))];
     let mut scenes = vec![trend(0, width_mm), trend(1, width_mm), trend(8, width_mm)];
@@ -265,10 +237,7 @@ fn sets_differ_in_shape_and_not_only_in_colour() {
 fn what_is_no_number_is_refused_by_name() {
     let mut sets = two_sets();
     sets[0].1[0].toe_mm = f64::NAN;
-    let marked = [MarkSet {
-        label: "x",
-        strikes: &sets[0].1,
-    }];
+    let marked = [MarkSet { label: "x", strikes: &sets[0].1 }];
     let mut chart = FaceChart {
         title: "",
         hand: Hand::Right,

@@ -75,11 +75,7 @@ mod tests {
     fn luminance(colour: Rgb) -> f64 {
         let part = |v: u8| {
             let v = f64::from(v) / 255.0;
-            if v <= 0.04045 {
-                v / 12.92
-            } else {
-                ((v + 0.055) / 1.055).powf(2.4)
-            }
+            if v <= 0.04045 { v / 12.92 } else { ((v + 0.055) / 1.055).powf(2.4) }
         };
         0.2126 * part(colour.0) + 0.7152 * part(colour.1) + 0.0722 * part(colour.2)
     }
@@ -89,14 +85,8 @@ mod tests {
         (a.max(b) + 0.05) / (a.min(b) + 0.05)
     }
 
-    const ACCENTS: [Role; 6] = [
-        Role::AccentA,
-        Role::AccentB,
-        Role::AccentC,
-        Role::AccentD,
-        Role::AccentE,
-        Role::AccentF,
-    ];
+    const ACCENTS: [Role; 6] =
+        [Role::AccentA, Role::AccentB, Role::AccentC, Role::AccentD, Role::AccentE, Role::AccentF];
 
     #[test]
     fn text_and_accents_stand_out_from_paper_and_from_the_face() {
@@ -118,10 +108,7 @@ mod tests {
 
     #[test]
     fn print_is_black_and_white() {
-        for role in [Role::Paper, Role::Ink, Role::Flag, Role::Surface]
-            .into_iter()
-            .chain(ACCENTS)
-        {
+        for role in [Role::Paper, Role::Ink, Role::Flag, Role::Surface].into_iter().chain(ACCENTS) {
             let Rgb(r, g, b) = Theme::Print.colour(role);
             assert!(r == g && g == b, "{role:?}");
         }

@@ -83,19 +83,11 @@ pub fn trend_chart(trend: &Trend<'_>) -> Result<Scene, ChartError> {
     items.extend(frame.points(trend, &ticks));
     items.push(frame.labels(trend));
     if trend.points.is_empty() {
-        let middle = at(
-            0.5 * (frame.left_mm + frame.right_mm),
-            0.5 * (frame.top_mm + frame.bottom_mm),
-        );
+        let middle = at(0.5 * (frame.left_mm + frame.right_mm), 0.5 * (frame.top_mm + frame.bottom_mm));
         items.push(sign(middle, words::NO_SESSIONS, Anchor::Middle));
     }
     let mut y = frame.bottom_mm + 2.0 * LEADING_MM + 3.0;
-    y = legend(
-        &mut items,
-        &entries(trend, frame.is_dense()),
-        y,
-        trend.width_mm,
-    );
+    y = legend(&mut items, &entries(trend, frame.is_dense()), y, trend.width_mm);
     y = caption(&mut items, trend.caption, y, trend.width_mm);
     Ok(Scene {
         title: trend.title.to_owned(),
@@ -115,11 +107,7 @@ fn span(trend: &Trend<'_>) -> Result<(f64, f64), ChartError> {
         values.extend(point.range.map(|r| ("range.high", r.1)));
     }
     if let Some(band) = trend.band {
-        values.extend([
-            ("band.value", band.value),
-            ("band.low", band.range.0),
-            ("band.high", band.range.1),
-        ]);
+        values.extend([("band.value", band.value), ("band.low", band.range.0), ("band.high", band.range.1)]);
     }
     let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
     for (field, value) in values {
@@ -185,10 +173,8 @@ impl Frame {
         for tick in ticks {
             let y = self.y_mm(tick.value);
             let base = tick.value == 0.0;
-            let style = Style::line(
-                if base { Role::Muted } else { Role::Grid },
-                if base { 0.35 } else { 0.2 },
-            );
+            let style =
+                Style::line(if base { Role::Muted } else { Role::Grid }, if base { 0.35 } else { 0.2 });
             items.push(Item::line(at(self.left_mm, y), at(self.right_mm, y), style));
             let place = at(self.left_mm - 1.5, y + drop_mm());
             items.push(label(place, tick.label.clone(), Anchor::End, Role::Muted));
@@ -280,11 +266,7 @@ impl Frame {
             let x = self.x_mm(index);
             let key = format!("session-{index}");
             let Some(value) = point.value else {
-                groups.push(Item::group(
-                    key,
-                    words::trend_gap(point.label, point.count),
-                    vec![],
-                ));
+                groups.push(Item::group(key, words::trend_gap(point.label, point.count), vec![]));
                 continue;
             };
             let mut items = Vec::new();
@@ -302,11 +284,7 @@ impl Frame {
                 items.push(Item::Marker {
                     at: at(x, self.y_mm(value)),
                     shape: Shape::Disc,
-                    size_mm: if Some(index) == latest {
-                        MARK_MM * 1.2
-                    } else {
-                        size_mm
-                    },
+                    size_mm: if Some(index) == latest { MARK_MM * 1.2 } else { size_mm },
                     style: if Some(index) == latest {
                         Style::fill(Role::AccentA).edged(Role::Paper, 0.4)
                     } else {
@@ -328,12 +306,7 @@ impl Frame {
         let labels: Vec<&str> = trend.points.iter().map(|p| p.label).collect();
         let count_y = self.bottom_mm + LABEL_MM + 1.2;
         let label_y = count_y + LEADING_MM;
-        let mut items = vec![label(
-            at(self.left_mm - 1.5, count_y),
-            words::BALLS,
-            Anchor::End,
-            Role::Muted,
-        )];
+        let mut items = vec![label(at(self.left_mm - 1.5, count_y), words::BALLS, Anchor::End, Role::Muted)];
         let counts: Vec<&str> = counts.iter().map(String::as_str).collect();
         self.row(&mut items, &counts, count_y, Role::Muted);
         self.row(&mut items, &labels, label_y, Role::Ink);
@@ -355,14 +328,9 @@ impl Frame {
             .collect()
         };
         let apart = |row: &[(f64, f64, &str)]| {
-            row.iter()
-                .zip(row.iter().skip(1))
-                .all(|(right, left)| right.0 - right.1 >= left.0 + left.1 + 1.0)
+            row.iter().zip(row.iter().skip(1)).all(|(right, left)| right.0 - right.1 >= left.0 + left.1 + 1.0)
         };
-        let row = (1..=texts.len().max(1))
-            .map(placed)
-            .find(|row| apart(row))
-            .unwrap_or_default();
+        let row = (1..=texts.len().max(1)).map(placed).find(|row| apart(row)).unwrap_or_default();
         let texts = row.into_iter().rev();
         items.extend(texts.map(|(x, _, text)| label(at(x, y), text, Anchor::Middle, role)));
     }
@@ -370,12 +338,8 @@ impl Frame {
 
 /// One decimal more than the ticks have, at most 3.
 fn decimals(ticks: &[Tick]) -> usize {
-    let of_ticks = ticks
-        .iter()
-        .filter_map(|t| t.label.split_once('.'))
-        .map(|(_, rest)| rest.len())
-        .max()
-        .unwrap_or(0);
+    let of_ticks =
+        ticks.iter().filter_map(|t| t.label.split_once('.')).map(|(_, rest)| rest.len()).max().unwrap_or(0);
     (of_ticks + 1).min(3)
 }
 
@@ -384,20 +348,10 @@ fn alt(trend: &Trend<'_>, ticks: &[Tick]) -> String {
     let text = |v: f64| format!("{v:.decimals$}");
     let mut parts = vec![words::trend_alt(trend.subtitle, trend.points.len())];
     let with_value = || trend.points.iter().filter_map(|p| Some((p, p.value?)));
-    for (point, value) in with_value()
-        .next()
-        .into_iter()
-        .chain(with_value().skip(1).last())
-    {
+    for (point, value) in with_value().next().into_iter().chain(with_value().skip(1).last()) {
         let range = point.range.map(|(low, high)| (text(low), text(high)));
         let range = range.as_ref().map(|(l, h)| (l.as_str(), h.as_str()));
-        parts.push(words::trend_point(
-            point.label,
-            &text(value),
-            range,
-            trend.unit,
-            point.count,
-        ));
+        parts.push(words::trend_point(point.label, &text(value), range, trend.unit, point.count));
     }
     parts.push(trend.caption.to_owned());
     parts.retain(|part| !part.is_empty());

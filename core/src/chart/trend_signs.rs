@@ -38,17 +38,9 @@ pub(super) fn entries(trend: &Trend<'_>, dense: bool) -> Vec<Entry> {
                     }];
                 }
                 let line = |x1: f64, y1: f64, x2: f64, y2: f64| {
-                    Item::line(
-                        at(p.x_mm + x1, p.y_mm + y1),
-                        at(p.x_mm + x2, p.y_mm + y2),
-                        whisker(),
-                    )
+                    Item::line(at(p.x_mm + x1, p.y_mm + y1), at(p.x_mm + x2, p.y_mm + y2), whisker())
                 };
-                vec![
-                    line(0.0, -1.8, 0.0, 1.8),
-                    line(-1.0, -1.8, 1.0, -1.8),
-                    line(-1.0, 1.8, 1.0, 1.8),
-                ]
+                vec![line(0.0, -1.8, 0.0, 1.8), line(-1.0, -1.8, 1.0, -1.8), line(-1.0, 1.8, 1.0, 1.8)]
             }),
         });
     }
@@ -65,11 +57,7 @@ pub(super) fn entries(trend: &Trend<'_>, dense: bool) -> Vec<Entry> {
                         round_mm: 0.0,
                         style: Style::fill(Role::Muted).filled(Role::Muted, 0.16),
                     },
-                    Item::line(
-                        at(p.x_mm - 3.6, p.y_mm),
-                        at(p.x_mm + 3.6, p.y_mm),
-                        band_line(),
-                    ),
+                    Item::line(at(p.x_mm - 3.6, p.y_mm), at(p.x_mm + 3.6, p.y_mm), band_line()),
                 ]
             }),
         });

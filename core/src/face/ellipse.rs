@@ -63,19 +63,12 @@ impl Spread {
             yy += dy * dy;
         }
         let dof = points.len() as f64 - 1.0;
-        Some(Self {
-            toe_mm2: xx / dof,
-            both_mm2: xy / dof,
-            high_mm2: yy / dof,
-        })
+        Some(Self { toe_mm2: xx / dof, both_mm2: xy / dof, high_mm2: yy / dof })
     }
 
     /// The matrix as rows.
     pub fn rows(&self) -> [[f64; 2]; 2] {
-        [
-            [self.toe_mm2, self.both_mm2],
-            [self.both_mm2, self.high_mm2],
-        ]
+        [[self.toe_mm2, self.both_mm2], [self.both_mm2, self.high_mm2]]
     }
 
     /// Sum of the two variances, mm2.
@@ -90,9 +83,7 @@ impl Spread {
 
     /// Trace of the square, mm4.
     pub(crate) fn trace_of_square(&self) -> f64 {
-        self.toe_mm2 * self.toe_mm2
-            + 2.0 * self.both_mm2 * self.both_mm2
-            + self.high_mm2 * self.high_mm2
+        self.toe_mm2 * self.toe_mm2 + 2.0 * self.both_mm2 * self.both_mm2 + self.high_mm2 * self.high_mm2
     }
 
     pub(crate) fn axes(&self) -> Axes {
@@ -103,11 +94,7 @@ impl Spread {
         let determinant = self.toe_mm2 * self.high_mm2 - self.both_mm2 * self.both_mm2;
         // Below this the determinant is rounding, and the marks lie on a line.
         let rounding = 1e-14 * self.toe_mm2 * self.high_mm2;
-        let minor = if major > 0.0 && determinant > rounding {
-            determinant / major
-        } else {
-            0.0
-        };
+        let minor = if major > 0.0 && determinant > rounding { determinant / major } else { 0.0 };
         let angle = 0.5 * libm::atan2(2.0 * self.both_mm2, self.toe_mm2 - self.high_mm2);
         Axes {
             major_mm2: major.max(0.0),
@@ -149,11 +136,7 @@ impl Spread {
         if axes.minor_mm2 >= floor_mm2 {
             return *self;
         }
-        Self::rebuilt(
-            &axes,
-            axes.major_mm2.max(floor_mm2),
-            axes.minor_mm2.max(floor_mm2),
-        )
+        Self::rebuilt(&axes, axes.major_mm2.max(floor_mm2), axes.minor_mm2.max(floor_mm2))
     }
 
     /// The ellipse of all points at squared Mahalanobis distance `q` from a
@@ -182,10 +165,7 @@ impl Ellipse {
         let angle = self.angle_deg * (core::f64::consts::PI / 180.0);
         let (s, c) = (libm::sin(angle), libm::cos(angle));
         let (dx, dy) = (toe_mm - self.centre_toe_mm, high_mm - self.centre_high_mm);
-        let (u, v) = (
-            (dx * c + dy * s) / self.semi_major_mm,
-            (dy * c - dx * s) / self.semi_minor_mm,
-        );
+        let (u, v) = ((dx * c + dy * s) / self.semi_major_mm, (dy * c - dx * s) / self.semi_minor_mm);
         u * u + v * v <= 1.0
     }
 }
@@ -195,11 +175,7 @@ impl Ellipse {
 mod tests {
     use super::*;
 
-    const TILTED: Spread = Spread {
-        toe_mm2: 90.0,
-        both_mm2: -30.0,
-        high_mm2: 40.0,
-    };
+    const TILTED: Spread = Spread { toe_mm2: 90.0, both_mm2: -30.0, high_mm2: 40.0 };
 
     #[test]
     fn axes_agree_with_nalgebra() {
@@ -225,11 +201,7 @@ mod tests {
 
     #[test]
     fn a_round_spread_has_angle_zero() {
-        let round = Spread {
-            toe_mm2: 9.0,
-            both_mm2: 0.0,
-            high_mm2: 9.0,
-        };
+        let round = Spread { toe_mm2: 9.0, both_mm2: 0.0, high_mm2: 9.0 };
         let ellipse = round.ellipse((1.0, 2.0), 1.0);
         assert_eq!(ellipse.angle_deg.to_bits(), 0.0_f64.to_bits());
         assert_eq!((ellipse.semi_major_mm, ellipse.semi_minor_mm), (3.0, 3.0));

@@ -13,9 +13,7 @@
 use serde::Serialize;
 
 use super::ellipse::{Ellipse, Spread};
-use super::quantile::{
-    beta_quantile, chi_square_quantile, f_cdf, f_quantile, rising_root, t_two_sided,
-};
+use super::quantile::{beta_quantile, chi_square_quantile, f_cdf, f_quantile, rising_root, t_two_sided};
 
 /// Level of all intervals.
 pub const LEVEL: f64 = 0.95;
@@ -126,11 +124,7 @@ pub fn clopper_pearson(hits: u32, count: u32) -> Option<Share> {
     let (k, n) = (f64::from(hits), f64::from(count));
     Some(Share {
         estimate: k / n,
-        low: if hits == 0 {
-            0.0
-        } else {
-            beta_quantile(TAIL, k, n - k + 1.0)
-        },
+        low: if hits == 0 { 0.0 } else { beta_quantile(TAIL, k, n - k + 1.0) },
         high: if hits == count {
             1.0
         } else {
@@ -143,10 +137,7 @@ pub fn clopper_pearson(hits: u32, count: u32) -> Option<Share> {
 /// Student's t interval of a mean.
 fn mean_range(mean: f64, variance: f64, n: f64) -> Range {
     let half = t_two_sided(LEVEL, n - 1.0) * (variance / n).sqrt();
-    Range {
-        low: mean - half,
-        high: mean + half,
-    }
+    Range { low: mean - half, high: mean + half }
 }
 
 /// Chi-square interval of the raw variance, less the reading variance.
@@ -156,10 +147,7 @@ fn sd_range(variance: f64, error_mm2: f64, n: f64) -> Range {
         let raw = dof * variance / chi_square_quantile(p, dof);
         (raw - error_mm2).max(0.0).sqrt()
     };
-    Range {
-        low: end(1.0 - TAIL),
-        high: end(TAIL),
-    }
+    Range { low: end(1.0 - TAIL), high: end(TAIL) }
 }
 
 /// Hotelling (Ann. Math. Stat. 2, 360, 1931): `n (m - t)' S^-1 (m - t)` times
@@ -186,8 +174,7 @@ pub(crate) fn mahalanobis_squared(v: (f64, f64), spread: &Spread) -> Option<f64>
         return None;
     }
     let determinant = axes.major_mm2 * axes.minor_mm2;
-    let cross = v.0 * v.0 * spread.high_mm2 - 2.0 * v.0 * v.1 * spread.both_mm2
-        + v.1 * v.1 * spread.toe_mm2;
+    let cross = v.0 * v.0 * spread.high_mm2 - 2.0 * v.0 * v.1 * spread.both_mm2 + v.1 * v.1 * spread.toe_mm2;
     Some((cross / determinant).max(0.0))
 }
 
@@ -200,10 +187,7 @@ fn rms_range(basis: &Basis) -> Range {
     let variance = 2.0 * basis.raw.trace_of_square() + from_bias;
     if m <= 0.0 || variance <= 0.0 {
         let rms = m.max(0.0).sqrt();
-        return Range {
-            low: rms,
-            high: rms,
-        };
+        return Range { low: rms, high: rms };
     }
     let t = t_two_sided(LEVEL, basis.n - 1.0) / Z;
     let widening = 1.0 + from_bias / variance * (t * t - 1.0);
@@ -229,18 +213,11 @@ fn share_range(basis: &Basis) -> Option<Range> {
     let trace = basis.raw.trace();
     let squared = basis.bias.0 * basis.bias.0 + basis.bias.1 * basis.bias.1;
     if trace <= 0.0 {
-        return Some(Range {
-            low: estimate,
-            high: estimate,
-        });
+        return Some(Range { low: estimate, high: estimate });
     }
     let q = concentration(&basis.raw, n);
     // Share of the variance that lies in the direction of the bias.
-    let along = if squared > 0.0 {
-        basis.raw.along(basis.bias) / squared / trace
-    } else {
-        0.5
-    };
+    let along = if squared > 0.0 { basis.raw.along(basis.bias) / squared / trace } else { 0.5 };
     let ratio = n * squared / trace;
     let chance_below = |share: f64| {
         let odds = share / (1.0 - share);

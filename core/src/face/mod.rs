@@ -75,12 +75,7 @@ impl Default for Settings {
     /// centre goes farthest, and a miss of one or two dimple widths (4 to 8 mm)
     /// is a good strike.
     fn default() -> Self {
-        Self {
-            target_toe_mm: 0.0,
-            target_high_mm: 6.0,
-            centre_radius_mm: 12.0,
-            tolerance_mm: 4.0,
-        }
+        Self { target_toe_mm: 0.0, target_high_mm: 6.0, centre_radius_mm: 12.0, tolerance_mm: 4.0 }
     }
 }
 
@@ -131,24 +126,16 @@ pub(crate) fn check(strikes: &[Strike], settings: &Settings) -> Result<(), FaceE
         let number = index + 1;
         for (field, value) in [("toe_mm", strike.toe_mm), ("high_mm", strike.high_mm)] {
             if !on_head(value) {
-                return Err(FaceError::Mark {
-                    number,
-                    field,
-                    value,
-                });
+                return Err(FaceError::Mark { number, field, value });
             }
         }
         if !on_head(strike.sigma_mm) || strike.sigma_mm < 0.0 {
-            return Err(FaceError::Sigma {
-                number,
-                value: strike.sigma_mm,
-            });
+            return Err(FaceError::Sigma { number, value: strike.sigma_mm });
         }
     }
-    for (field, value) in [
-        ("target_toe_mm", settings.target_toe_mm),
-        ("target_high_mm", settings.target_high_mm),
-    ] {
+    for (field, value) in
+        [("target_toe_mm", settings.target_toe_mm), ("target_high_mm", settings.target_high_mm)]
+    {
         if !on_head(value) {
             return Err(FaceError::Setting {
                 field,
@@ -157,10 +144,9 @@ pub(crate) fn check(strikes: &[Strike], settings: &Settings) -> Result<(), FaceE
             });
         }
     }
-    for (field, value) in [
-        ("centre_radius_mm", settings.centre_radius_mm),
-        ("tolerance_mm", settings.tolerance_mm),
-    ] {
+    for (field, value) in
+        [("centre_radius_mm", settings.centre_radius_mm), ("tolerance_mm", settings.tolerance_mm)]
+    {
         if !on_head(value) || value <= 0.0 {
             return Err(FaceError::Setting {
                 field,

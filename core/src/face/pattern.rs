@@ -116,15 +116,7 @@ pub fn pattern(strikes: &[Strike], settings: &Settings) -> Result<Pattern, FaceE
     let scatter = raw.map(|s| s.without(error_mm2));
     let bias_share = scatter.and_then(|s| bias_share(bias, &s, n));
     let shown = scatter.filter(|_| count >= 3);
-    let basis = raw.map(|raw| Basis {
-        n,
-        middle,
-        bias,
-        raw,
-        error_mm2,
-        mean_square_mm2,
-        bias_share,
-    });
+    let basis = raw.map(|raw| Basis { n, middle, bias, raw, error_mm2, mean_square_mm2, bias_share });
 
     let mut result = Pattern {
         count,
@@ -171,14 +163,7 @@ mod tests {
     use super::*;
 
     fn exact(points: &[(f64, f64)]) -> Vec<Strike> {
-        points
-            .iter()
-            .map(|&(toe_mm, high_mm)| Strike {
-                toe_mm,
-                high_mm,
-                sigma_mm: 0.0,
-            })
-            .collect()
+        points.iter().map(|&(toe_mm, high_mm)| Strike { toe_mm, high_mm, sigma_mm: 0.0 }).collect()
     }
 
     #[test]
@@ -202,17 +187,11 @@ mod tests {
 
     #[test]
     fn marks_on_one_spot_on_one_line_and_on_the_target_stay_finite() {
-        for points in [
-            vec![(0.0, 6.0); 7],
-            vec![(5.0, 2.0); 7],
-            (0..7).map(|i| (f64::from(i), 6.0)).collect(),
-        ] {
+        for points in
+            [vec![(0.0, 6.0); 7], vec![(5.0, 2.0); 7], (0..7).map(|i| (f64::from(i), 6.0)).collect()]
+        {
             let p = pattern(&exact(&points), &Settings::default()).unwrap();
-            let ranges = [
-                p.intervals.bias_toe_mm,
-                p.intervals.scatter_high_mm,
-                p.intervals.rms_miss_mm,
-            ];
+            let ranges = [p.intervals.bias_toe_mm, p.intervals.scatter_high_mm, p.intervals.rms_miss_mm];
             for range in ranges.into_iter().flatten() {
                 assert!(range.low.is_finite() && range.high.is_finite());
             }
@@ -238,16 +217,9 @@ mod tests {
         marks[1].high_mm = f64::NAN;
         let error = pattern(&marks, &Settings::default()).unwrap_err();
         assert!(error.to_string().starts_with("mark 2: high_mm is NaN"));
-        marks[1] = Strike {
-            toe_mm: 0.0,
-            high_mm: 0.0,
-            sigma_mm: -1.0,
-        };
+        marks[1] = Strike { toe_mm: 0.0, high_mm: 0.0, sigma_mm: -1.0 };
         assert!(pattern(&marks, &Settings::default()).is_err());
-        let settings = Settings {
-            centre_radius_mm: 0.0,
-            ..Settings::default()
-        };
+        let settings = Settings { centre_radius_mm: 0.0, ..Settings::default() };
         assert!(pattern(&[], &settings).is_err());
     }
 

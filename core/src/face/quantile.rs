@@ -26,17 +26,12 @@ pub fn beta_cdf(x: f64, a: f64, b: f64) -> f64 {
         return 1.0;
     }
     // The fraction converges fast on this side; the other by symmetry.
-    if x < (a + 1.0) / (a + b + 2.0) {
-        beta_part(x, a, b)
-    } else {
-        1.0 - beta_part(1.0 - x, b, a)
-    }
+    if x < (a + 1.0) / (a + b + 2.0) { beta_part(x, a, b) } else { 1.0 - beta_part(1.0 - x, b, a) }
 }
 
 fn beta_part(x: f64, a: f64, b: f64) -> f64 {
-    let ln_front = libm::lgamma(a + b) - libm::lgamma(a) - libm::lgamma(b)
-        + a * libm::log(x)
-        + b * libm::log1p(-x);
+    let ln_front =
+        libm::lgamma(a + b) - libm::lgamma(a) - libm::lgamma(b) + a * libm::log(x) + b * libm::log1p(-x);
     let floor = |v: f64| if v.abs() < TINY { TINY } else { v };
     let mut c = 1.0;
     let mut d = 1.0 / floor(1.0 - (a + b) * x / (a + 1.0));
@@ -121,11 +116,7 @@ pub(crate) fn rising_root(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) -
             break;
         }
         let secant = low - f_low * (high - low) / (f_high - f_low);
-        let x = if step % 2 == 0 && secant > low && secant < high {
-            secant
-        } else {
-            middle
-        };
+        let x = if step % 2 == 0 && secant > low && secant < high { secant } else { middle };
         let value = f(x);
         if value < 0.0 {
             (low, f_low) = (x, value);
@@ -185,10 +176,7 @@ mod tests {
     use statrs::distribution::{Beta, ChiSquared, ContinuousCDF, FisherSnedecor, StudentsT};
 
     fn close(ours: f64, other: f64, relative: f64) {
-        assert!(
-            (ours - other).abs() <= relative * other.abs().max(1e-3),
-            "{ours} against {other}"
-        );
+        assert!((ours - other).abs() <= relative * other.abs().max(1e-3), "{ours} against {other}");
     }
 
     #[test]

@@ -102,16 +102,10 @@ impl Reading {
 
 /// Reads a pattern by the rule at the top of this module.
 pub(crate) fn read(p: &Pattern) -> Reading {
-    let mut reading = Reading {
-        count: p.count,
-        ..Reading::nothing()
-    };
-    let (Some(toe), Some(high), Some(rms), Some(rms_range)) = (
-        p.bias_toe_mm,
-        p.bias_high_mm,
-        p.rms_miss_mm,
-        p.intervals.rms_miss_mm,
-    ) else {
+    let mut reading = Reading { count: p.count, ..Reading::nothing() };
+    let (Some(toe), Some(high), Some(rms), Some(rms_range)) =
+        (p.bias_toe_mm, p.bias_high_mm, p.rms_miss_mm, p.intervals.rms_miss_mm)
+    else {
         reading.more_balls = Some(FEWEST_FOR_READING.saturating_sub(p.count));
         return reading;
     };
@@ -120,18 +114,11 @@ pub(crate) fn read(p: &Pattern) -> Reading {
         return reading;
     }
 
-    let Settings {
-        centre_radius_mm: radius,
-        tolerance_mm,
-        ..
-    } = p.settings;
+    let Settings { centre_radius_mm: radius, tolerance_mm, .. } = p.settings;
     let off = (toe * toe + high * high).sqrt() >= tolerance_mm;
     let confirmed = off && confirmed(p);
     let share = p.bias_share.unwrap_or(0.0);
-    let share_range = p.intervals.bias_share.unwrap_or(Range {
-        low: share,
-        high: share,
-    });
+    let share_range = p.intervals.bias_share.unwrap_or(Range { low: share, high: share });
     let mostly_scatter = share_range.high < 0.5;
     let loose = rms_range.low > radius;
 
@@ -155,11 +142,8 @@ pub(crate) fn read(p: &Pattern) -> Reading {
         } else {
             (Verdict::Scattered, loose)
         };
-        reading.more_balls = if reading.sure {
-            None
-        } else {
-            balls_to_place(p.count, rms, &rms_range, radius)
-        };
+        reading.more_balls =
+            if reading.sure { None } else { balls_to_place(p.count, rms, &rms_range, radius) };
     }
     reading
 }
@@ -180,39 +164,16 @@ fn confirmed(p: &Pattern) -> bool {
 fn leans(p: &Pattern, confirmed: bool) -> Vec<Lean> {
     let axis = |bias: Option<f64>, range: Option<Range>, plus, minus| {
         let bias = bias.unwrap_or(0.0);
-        let (direction, sign) = if bias < 0.0 {
-            (minus, -1.0)
-        } else {
-            (plus, 1.0)
-        };
+        let (direction, sign) = if bias < 0.0 { (minus, -1.0) } else { (plus, 1.0) };
         Lean {
             direction,
             by_mm: bias.abs(),
-            range: range.map(|r| {
-                if sign > 0.0 {
-                    r
-                } else {
-                    Range {
-                        low: -r.high,
-                        high: -r.low,
-                    }
-                }
-            }),
+            range: range.map(|r| if sign > 0.0 { r } else { Range { low: -r.high, high: -r.low } }),
         }
     };
     let mut both = vec![
-        axis(
-            p.bias_toe_mm,
-            p.intervals.bias_toe_mm,
-            Direction::Toe,
-            Direction::Heel,
-        ),
-        axis(
-            p.bias_high_mm,
-            p.intervals.bias_high_mm,
-            Direction::High,
-            Direction::Low,
-        ),
+        axis(p.bias_toe_mm, p.intervals.bias_toe_mm, Direction::Toe, Direction::Heel),
+        axis(p.bias_high_mm, p.intervals.bias_high_mm, Direction::High, Direction::Low),
     ];
     both.sort_by(|a, b| b.by_mm.total_cmp(&a.by_mm));
     let clear = |lean: &Lean| lean.range.is_some_and(|r| r.excludes_zero());
@@ -244,11 +205,7 @@ fn balls_to_place(count: u32, rms: f64, range: &Range, radius: f64) -> Option<u3
         return None;
     }
     let gap = libm::log(rms / radius).abs();
-    let half = if rms <= radius {
-        libm::log(range.high / rms)
-    } else {
-        libm::log(rms / range.low)
-    };
+    let half = if rms <= radius { libm::log(range.high / rms) } else { libm::log(rms / range.low) };
     if gap <= 0.0 {
         return None;
     }

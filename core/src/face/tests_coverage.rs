@@ -83,10 +83,7 @@ fn simulate(scenario: &Scenario, seed: u64) -> Coverage {
         let middle = i.middle.unwrap().ellipse;
         let at_middle = middle.holds(target.0 + scenario.bias.0, target.1 + scenario.bias.1);
         let centre = p.centre_rate.unwrap();
-        let centre = Range {
-            low: centre.low,
-            high: centre.high,
-        };
+        let centre = Range { low: centre.low, high: centre.high };
         let found = [
             holds(i.bias_toe_mm, scenario.bias.0),
             f64::from(u8::from(at_middle)),
@@ -150,14 +147,8 @@ fn a_pattern_on_the_target_is_called_biased_at_most_one_time_in_twenty() {
                 sigma_mm: 0.0,
             })
             .collect();
-        let verdict = pattern(&strikes, &Settings::default())
-            .unwrap()
-            .reading
-            .verdict;
-        called += u32::from(matches!(
-            verdict,
-            super::Verdict::Biased | super::Verdict::BiasedAndScattered
-        ));
+        let verdict = pattern(&strikes, &Settings::default()).unwrap().reading.verdict;
+        called += u32::from(matches!(verdict, super::Verdict::Biased | super::Verdict::BiasedAndScattered));
     }
     let rate = f64::from(called) / f64::from(SETS);
     assert!(rate <= 0.062, "{rate}");

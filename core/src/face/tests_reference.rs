@@ -13,10 +13,7 @@ fn compare(found: &Value, expected: &Value, path: &str, seen: &mut u32) {
     match expected {
         Value::Number(number) => {
             let (a, b) = (found.as_f64().unwrap_or(f64::NAN), number.as_f64().unwrap());
-            assert!(
-                (a - b).abs() <= 1e-8 * b.abs().max(1.0),
-                "{path}: {a} here, {b} by scipy"
-            );
+            assert!((a - b).abs() <= 1e-8 * b.abs().max(1.0), "{path}: {a} here, {b} by scipy");
             *seen += 1;
         }
         Value::Array(values) => {

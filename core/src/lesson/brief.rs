@@ -222,7 +222,8 @@ fn face_mm(log: &Log) -> (f64, f64) {
         let club = visit.shots.iter().rev().find_map(|shot| visit.club_of(shot))?;
         log.clubs.get(&club)
     });
-    let (width, height, _) = used.map_or((DEFAULT_FACE_WIDTH_MM, DEFAULT_FACE_HEIGHT_MM, false), Club::face_mm);
+    let (width, height, _) =
+        used.map_or((DEFAULT_FACE_WIDTH_MM, DEFAULT_FACE_HEIGHT_MM, false), Club::face_mm);
     (width, height)
 }
 
@@ -248,13 +249,16 @@ fn trend(log: &Log) -> Result<Vec<TrendPoint>, FaceError> {
 
 /// The drills of a plan in their order, ties by identity.
 fn drills_of<'a>(log: &'a Log, plan: RecordId) -> Vec<&'a Entry<PlannedDrill>> {
-    let mut planned: Vec<&Entry<PlannedDrill>> = log.planned.iter().filter(|p| p.value.plan == plan).collect();
+    let mut planned: Vec<&Entry<PlannedDrill>> =
+        log.planned.iter().filter(|p| p.value.plan == plan).collect();
     planned.sort_by(|a, b| a.value.order.get().total_cmp(&b.value.order.get()).then(a.id.cmp(&b.id)));
     planned
 }
 
 fn drill_name(log: &Log, planned: &PlannedDrill) -> String {
-    log.drills.get(&planned.drill).map_or_else(|| "a drill that did not come yet".into(), |d| d.name.to_string())
+    log.drills
+        .get(&planned.drill)
+        .map_or_else(|| "a drill that did not come yet".into(), |d| d.name.to_string())
 }
 
 fn plan_done(log: &Log, as_of: Day) -> Option<PlanDone> {
@@ -290,7 +294,11 @@ fn conflicts(log: &Log, names: &BTreeMap<AuthorId, String>) -> Vec<PlanConflict>
             planned.conflicts.iter().map(|conflict| PlanConflict {
                 drill: drill_name(log, &planned.value),
                 field: field_word(Kind::PLANNED_DRILL, conflict.field),
-                values: conflict.values.iter().map(|(stamp, v)| (who(&stamp.author), value_word(v))).collect(),
+                values: conflict
+                    .values
+                    .iter()
+                    .map(|(stamp, v)| (who(&stamp.author), value_word(v)))
+                    .collect(),
             })
         })
         .collect()
@@ -298,7 +306,8 @@ fn conflicts(log: &Log, names: &BTreeMap<AuthorId, String>) -> Vec<PlanConflict>
 
 fn notes(log: &Log) -> Vec<NoteLine> {
     const MOST: usize = 3;
-    let mut notes: Vec<_> = log.notes.iter().map(|n| NoteLine { day: n.day, text: n.text.to_string() }).collect();
+    let mut notes: Vec<_> =
+        log.notes.iter().map(|n| NoteLine { day: n.day, text: n.text.to_string() }).collect();
     // Stable: of one day, the one logged last comes first.
     notes.reverse();
     notes.sort_by_key(|note| std::cmp::Reverse(note.day));
@@ -335,7 +344,9 @@ fn unknown(brief: &Brief, log: &Log) -> Vec<Unknown> {
     }
     match &brief.plan {
         None => unknown.push(Unknown::NoPlan),
-        Some(plan) if plan.drills.iter().all(|drill| drill.done_times == 0) => unknown.push(Unknown::NothingLogged),
+        Some(plan) if plan.drills.iter().all(|drill| drill.done_times == 0) => {
+            unknown.push(Unknown::NothingLogged)
+        }
         Some(_) => {}
     }
     let powdered = log

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use crate::book::{Book, BookError, Entry, StudentEntry};
 use crate::model::{
-    Club, Coach, Drill, Note, Plan, PlannedDrill, Practice, RecordId, Session, Shot, SpeedSwing, StrandId, Student,
+    Club, Coach, Drill, Note, Plan, PlannedDrill, Practice, RecordId, Session, Shot, SpeedSwing, StrandId,
+    Student,
 };
 
 /// A session with its shots.

@@ -118,17 +118,14 @@ pub(super) fn settings_of(log: &Log) -> Settings {
 
 /// The pattern of some sessions' marks.
 pub(super) fn pattern_of(sessions: &[SessionMarks], settings: &Settings) -> Result<Pattern, FaceError> {
-    let strikes: Vec<Strike> = sessions
-        .iter()
-        .flat_map(|session| &session.marks)
-        .map(Mark::strike)
-        .collect();
+    let strikes: Vec<Strike> = sessions.iter().flat_map(|session| &session.marks).map(Mark::strike).collect();
     pattern(&strikes, settings)
 }
 
 /// Baseline and now. `None` where there are no sessions for it.
 pub(super) fn spans(log: &Log) -> Result<(Option<Span>, Option<Span>), FaceError> {
-    let with_marks: Vec<&Visit> = log.visits.iter().filter(|visit| !marks_of(log, visit).is_empty()).collect();
+    let with_marks: Vec<&Visit> =
+        log.visits.iter().filter(|visit| !marks_of(log, visit).is_empty()).collect();
     let (in_baseline, chosen_by) = match log.student.baseline_until {
         Some(until) => (with_marks.iter().filter(|v| v.session.day <= until).count(), Choice::Coach),
         None => (with_marks.len().min(SESSIONS_IN_A_SPAN), Choice::Assumed),

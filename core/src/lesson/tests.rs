@@ -86,7 +86,11 @@ fn felt_strikes_are_counted_apart_and_never_in_a_pattern() {
     let dir = tempfile::tempdir().unwrap();
     let (mut book, student) = book(dir.path());
     log(&mut book, &student, &four_sessions());
-    log(&mut book, &student, "day,place,toe_mm,high_mm,powder\n2026-04-02,course,30,-20,no\n2026-04-02,course,25,-20,no\n");
+    log(
+        &mut book,
+        &student,
+        "day,place,toe_mm,high_mm,powder\n2026-04-02,course,30,-20,no\n2026-04-02,course,25,-20,no\n",
+    );
     let brief = brief(&book, "2026-05-04");
     assert_eq!((brief.balls, brief.marked, brief.felt), (14, 12, 2));
     assert_eq!(brief.now.unwrap().pattern.count, 3);
@@ -105,7 +109,11 @@ fn a_mark_beyond_the_face_is_kept_and_counted_as_such() {
 fn powdered_spin_is_told_and_left_out() {
     let dir = tempfile::tempdir().unwrap();
     let (mut book, student) = book(dir.path());
-    log(&mut book, &student, "day,toe_mm,high_mm,backspin_rpm,powder\n2026-04-02,1,2,2500,yes\n2026-04-03,,,2700,no\n");
+    log(
+        &mut book,
+        &student,
+        "day,toe_mm,high_mm,backspin_rpm,powder\n2026-04-02,1,2,2500,yes\n2026-04-03,,,2700,no\n",
+    );
     assert!(brief(&book, "2026-05-04").unknown.contains(&Unknown::PowderedSpin { readings: 1 }));
 }
 
@@ -113,7 +121,8 @@ fn powdered_spin_is_told_and_left_out() {
 fn practice_is_counted_against_what_the_plan_asked_for_so_far() {
     let dir = tempfile::tempdir().unwrap();
     let (mut book, student) = book(dir.path());
-    let plan = Plan { aim: Name::new("Higher").unwrap(), from: day("2026-05-01"), until: Some(day("2026-05-21")) };
+    let plan =
+        Plan { aim: Name::new("Higher").unwrap(), from: day("2026-05-01"), until: Some(day("2026-05-21")) };
     let drill = Drill { name: Name::new("Target dot").unwrap(), purpose: None, how: None };
     let new = NewDrill { drill, dose: Dose::new(3, 10, 3).unwrap(), note: None };
     let planned = begin_plan(&mut book, student.strand, now(20), &plan, vec![new]).unwrap();

@@ -3,12 +3,13 @@
 use super::block::{Basis, Block, Page, Row};
 use super::pattern::pattern_rows;
 use crate::chart::{
-    self, Band, FaceChart, MarkSet, MarkedPattern, PHONE_WIDTH_MM, Scene, Trend, TrendPoint, face_chart, trend_chart,
+    self, Band, FaceChart, MarkSet, MarkedPattern, PHONE_WIDTH_MM, Scene, Trend, TrendPoint, face_chart,
+    trend_chart,
 };
 use crate::face::{Pattern, Strike};
 use crate::lesson::{Brief, Choice, Figure, Mark, PlanDone, Span};
-use crate::{model, words};
 use crate::words::brief as say;
+use crate::{model, words};
 
 /// The brief as a page.
 pub fn brief_page(brief: &Brief) -> Page {
@@ -25,8 +26,11 @@ pub fn brief_page(brief: &Brief) -> Page {
     }
     if !brief.notes.is_empty() {
         blocks.push(heading("notes", "Notes"));
-        let line = |note: &crate::lesson::brief::NoteLine| format!("{}: {}", words::number::day(note.day), note.text);
-        blocks.push(Block::Items { key: "notes.items".into(), items: brief.notes.iter().map(line).collect() });
+        let line = |note: &crate::lesson::brief::NoteLine| {
+            format!("{}: {}", words::number::day(note.day), note.text)
+        };
+        blocks
+            .push(Block::Items { key: "notes.items".into(), items: brief.notes.iter().map(line).collect() });
     }
     blocks.push(Block::Caution { key: "caution".into(), text: say::CAUTION.into() });
     Page { title: brief.student.clone(), subtitle: say::subtitle(brief), blocks }
@@ -89,7 +93,10 @@ fn speed_and_flight(brief: &Brief, blocks: &mut Vec<Block>) {
             rows.push(Row {
                 name: say::figure_name(figure).into(),
                 basis: Basis::Measured,
-                cells: columns.iter().map(|(_, s)| say::mean_cell(figure, mean(s).as_ref(), brief.units)).collect(),
+                cells: columns
+                    .iter()
+                    .map(|(_, s)| say::mean_cell(figure, mean(s).as_ref(), brief.units))
+                    .collect(),
             });
         }
     }
@@ -104,7 +111,10 @@ fn speed_and_flight(brief: &Brief, blocks: &mut Vec<Block>) {
         rows.push(Row {
             name: "Finish held".into(),
             basis: Basis::Measured,
-            cells: columns.iter().map(|(_, s)| say::share_cell(s.tally.finish_held, s.tally.finishes)).collect(),
+            cells: columns
+                .iter()
+                .map(|(_, s)| say::share_cell(s.tally.finish_held, s.tally.finishes))
+                .collect(),
         });
     }
     if rows.is_empty() {
@@ -116,7 +126,11 @@ fn speed_and_flight(brief: &Brief, blocks: &mut Vec<Block>) {
         alt: "Speeds, carry, start and finish at the baseline and now, with 95 % ranges".into(),
         columns: std::iter::once("Mean (95 % range)".to_owned())
             .chain(columns.iter().map(|(name, span)| {
-                format!("{name}: {}, {}", words::number::days(span.from, span.until), words::number::count(span.balls.into(), "ball"))
+                format!(
+                    "{name}: {}, {}",
+                    words::number::days(span.from, span.until),
+                    words::number::count(span.balls.into(), "ball")
+                )
             }))
             .collect(),
         rows,
@@ -138,7 +152,12 @@ fn practice(brief: &Brief, blocks: &mut Vec<Block>) {
                 name: drill.drill.clone(),
                 basis: Basis::Measured,
                 cells: vec![
-                    format!("{} x {}, {}", drill.sets, drill.repetitions, words::number::times_a_week(drill.times_a_week)),
+                    format!(
+                        "{} x {}, {}",
+                        drill.sets,
+                        drill.repetitions,
+                        words::number::times_a_week(drill.times_a_week)
+                    ),
                     format!(
                         "{} of {}, {}",
                         drill.done_times,
@@ -163,7 +182,8 @@ fn aim(plan: &PlanDone) -> String {
 fn face_of(brief: &Brief) -> Option<Scene> {
     let span = brief.now.as_ref().or(brief.baseline.as_ref())?;
     let labels: Vec<String> = span.sessions.iter().map(|s| words::number::day_of_year(s.day)).collect();
-    let strikes: Vec<Vec<Strike>> = span.sessions.iter().map(|s| s.marks.iter().map(Mark::strike).collect()).collect();
+    let strikes: Vec<Vec<Strike>> =
+        span.sessions.iter().map(|s| s.marks.iter().map(Mark::strike).collect()).collect();
     let sets: Vec<MarkSet<'_>> =
         labels.iter().zip(&strikes).map(|(label, strikes)| MarkSet { label, strikes }).collect();
     let baseline = brief.now.as_ref().and(brief.baseline.as_ref());

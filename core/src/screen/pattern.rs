@@ -35,7 +35,10 @@ pub fn pattern_page(title: &str, pattern: &Pattern, notes: &[String]) -> Page {
 pub fn pattern_notes(sigma_given: bool, felt: u64, rows: u64, marks: u64) -> Vec<String> {
     let mut notes = vec![format!("{} of {} have a strike mark.", marks, words::number::count(rows, "row"))];
     if felt > 0 {
-        notes.push(format!("{} only felt and left out.", words::number::counted(felt, "strike was", "strikes were")));
+        notes.push(format!(
+            "{} only felt and left out.",
+            words::number::counted(felt, "strike was", "strikes were")
+        ));
     }
     if !sigma_given && marks > 0 {
         notes.push("No column sigma_mm: the reading error is taken as 0.".into());
@@ -71,7 +74,8 @@ pub(super) fn pattern_rows(patterns: &[&Pattern]) -> Vec<Row> {
         basis,
         cells: patterns.iter().map(|pattern| cell(pattern)).collect(),
     };
-    let deviation = |pattern: &Pattern, of: fn(Spread) -> f64| pattern.scatter_mm2.map(|s| of(s).max(0.0).sqrt());
+    let deviation =
+        |pattern: &Pattern, of: fn(Spread) -> f64| pattern.scatter_mm2.map(|s| of(s).max(0.0).sqrt());
     vec![
         row("Middle, heel to toe", Basis::Measured, &|p| {
             say::bias_cell(p.bias_toe_mm, p.intervals.bias_toe_mm, "toe", "heel")

@@ -56,7 +56,8 @@ struct Sheet {
 impl Sheet {
     /// The page on a sheet of a width.
     fn filled(page: &Page, width_mm: f64) -> Self {
-        let mut sheet = Self { inner_mm: width_mm - 2.0 * MARGIN_MM, y_mm: 0.5 * MARGIN_MM, items: Vec::new() };
+        let mut sheet =
+            Self { inner_mm: width_mm - 2.0 * MARGIN_MM, y_mm: 0.5 * MARGIN_MM, items: Vec::new() };
         sheet.title(page);
         let mut blocks = page.blocks.iter().peekable();
         while let Some(block) = blocks.next() {
@@ -158,7 +159,8 @@ impl Sheet {
         let other = (self.inner_mm - first) / others;
         let before = self.items.len();
         self.y_mm += 0.8;
-        let left = |column: usize| MARGIN_MM + if column == 0 { 0.0 } else { first + other * (column as f64 - 1.0) };
+        let left =
+            |column: usize| MARGIN_MM + if column == 0 { 0.0 } else { first + other * (column as f64 - 1.0) };
         let wide = |column: usize| if column == 0 { first } else { other } - GAP_MM;
         let top = self.y_mm;
         let mut bottom = top;

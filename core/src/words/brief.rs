@@ -33,7 +33,10 @@ pub fn rests_on(brief: &Brief) -> String {
     }
     if brief.off_face > 0 {
         let lie = if brief.off_face == 1 { "lies" } else { "lie" };
-        text += &format!(" {} {lie} beyond the face: kept in the pattern, left out of flight.", count(brief.off_face.into(), "mark"));
+        text += &format!(
+            " {} {lie} beyond the face: kept in the pattern, left out of flight.",
+            count(brief.off_face.into(), "mark")
+        );
     }
     text
 }
@@ -42,18 +45,28 @@ pub fn rests_on(brief: &Brief) -> String {
 pub fn judged_by(brief: &Brief) -> String {
     let s = &brief.settings;
     let place = |value: f64, plus: &str, minus: &str| {
-        (value != 0.0).then(|| format!("{} mm toward the {}", fixed(value.abs(), 0), if value > 0.0 { plus } else { minus }))
+        (value != 0.0).then(|| {
+            format!("{} mm toward the {}", fixed(value.abs(), 0), if value > 0.0 { plus } else { minus })
+        })
     };
-    let parts: Vec<String> = [place(s.target_high_mm, "crown", "sole"), place(s.target_toe_mm, "toe", "heel")]
-        .into_iter()
-        .flatten()
-        .collect();
-    let at = if parts.is_empty() { "at the face centre".into() } else { format!("{} from the face centre", parts.join(" and ")) };
+    let parts: Vec<String> =
+        [place(s.target_high_mm, "crown", "sole"), place(s.target_toe_mm, "toe", "heel")]
+            .into_iter()
+            .flatten()
+            .collect();
+    let at = if parts.is_empty() {
+        "at the face centre".into()
+    } else {
+        format!("{} from the face centre", parts.join(" and "))
+    };
     let by = match brief.settings_chosen_by {
         Choice::Coach => "set by the coach",
         Choice::Assumed => "the default, as nobody has set it",
     };
-    format!("Target point: {at}; strikes within {} mm of it count as centred ({by}).", fixed(s.centre_radius_mm, 0))
+    format!(
+        "Target point: {at}; strikes within {} mm of it count as centred ({by}).",
+        fixed(s.centre_radius_mm, 0)
+    )
 }
 
 /// The head of a span's column.
@@ -77,7 +90,9 @@ pub fn bias_cell(value: Option<f64>, interval: Option<Range>, plus: &str, minus:
 pub fn length_cell(value: Option<f64>, interval: Option<Range>) -> String {
     let Some(value) = value else { return NONE.into() };
     match interval {
-        Some(range) => format!("{} mm ({} to {})", fixed(value, 1), fixed(range.low, 1), fixed(range.high, 1)),
+        Some(range) => {
+            format!("{} mm ({} to {})", fixed(value, 1), fixed(range.low, 1), fixed(range.high, 1))
+        }
         None => format!("{} mm", fixed(value, 1)),
     }
 }
@@ -124,7 +139,8 @@ pub fn mean_cell(figure: Figure, mean: Option<&Mean>, units: UnitSystem) -> Stri
     let balls = count(mean.count.into(), "ball");
     match (mean.low, mean.high) {
         (Some(low), Some(high)) => {
-            let (low, high) = if figure == Figure::StartDeg && mean.mean < 0.0 { (high, low) } else { (low, high) };
+            let (low, high) =
+                if figure == Figure::StartDeg && mean.mean < 0.0 { (high, low) } else { (low, high) };
             format!("{} ({} to {}), {balls}", shown(mean.mean), bare(low), bare(high))
         }
         _ => format!("{}, {balls}", shown(mean.mean)),

@@ -45,10 +45,7 @@ pub fn radius(radius_mm: f64) -> String {
 
 /// Text alternative of the target point and its circle.
 pub fn radius_alt(radius_mm: f64) -> String {
-    format!(
-        "The target point, and the circle {} around it.",
-        mm(radius_mm)
-    )
+    format!("The target point, and the circle {} around it.", mm(radius_mm))
 }
 
 /// Legend: how many marks a set has, after its name.
@@ -88,11 +85,7 @@ pub fn face_alt(view: &str, target_toe_mm: f64, target_high_mm: f64) -> String {
         let word = if value < 0.0 { minus } else { plus };
         format!("{} {word}", mm(value.abs()))
     };
-    let high = side(
-        target_high_mm,
-        "above the face centre",
-        "below the face centre",
-    );
+    let high = side(target_high_mm, "above the face centre", "below the face centre");
     if target_toe_mm == 0.0 {
         format!("{view}. The target point is {high}.")
     } else {
@@ -118,13 +111,7 @@ pub fn ellipse_alt(label: &str, pattern: &Pattern) -> String {
 
 /// Text alternative of one point of a trend. The value and its ends are ready
 /// text with the unit left out.
-pub fn trend_point(
-    label: &str,
-    value: &str,
-    range: Option<(&str, &str)>,
-    unit: &str,
-    balls: u32,
-) -> String {
+pub fn trend_point(label: &str, value: &str, range: Option<(&str, &str)>, unit: &str, balls: u32) -> String {
     let balls = plural(balls as usize, "ball", "balls");
     match range {
         Some((low, high)) => format!("{label}: {value} {unit}, likely {low} to {high}, {balls}."),
@@ -134,10 +121,7 @@ pub fn trend_point(
 
 /// Text alternative of a session without a value.
 pub fn trend_gap(label: &str, balls: u32) -> String {
-    format!(
-        "{label}: {}, too few for a value.",
-        plural(balls as usize, "ball", "balls")
-    )
+    format!("{label}: {}, too few for a value.", plural(balls as usize, "ball", "balls"))
 }
 
 /// Legend: what the vertical lines of a trend are.
@@ -148,10 +132,7 @@ pub const BAND: &str = " and its range";
 
 /// Text alternative of the baseline band.
 pub fn trend_band(label: &str, value: &str, range: (&str, &str), unit: &str) -> String {
-    format!(
-        "{label}: {value} {unit}, likely {} to {}.",
-        range.0, range.1
-    )
+    format!("{label}: {value} {unit}, likely {} to {}.", range.0, range.1)
 }
 
 /// Text alternative of a trend, before its first and last point.
@@ -160,9 +141,5 @@ pub fn trend_alt(subtitle: &str, sessions: usize) -> String {
         0 => format!("{NO_SESSIONS}."),
         n => format!("{}, oldest first.", plural(n, "session", "sessions")),
     };
-    if subtitle.is_empty() {
-        sessions
-    } else {
-        format!("{subtitle}. {sessions}")
-    }
+    if subtitle.is_empty() { sessions } else { format!("{subtitle}. {sessions}") }
 }

@@ -25,11 +25,15 @@ pub fn receipt(receipt: &Receipt, names: &Names) -> String {
         };
         lines.push(format!("  {}: {}; {agrees}.", strand.student, count(strand.taken, "change")));
         if strand.missing > 0 {
-            lines.push(format!("  {} did not come yet: take in the earlier file too.", count(strand.missing, "earlier change")));
+            lines.push(format!(
+                "  {} did not come yet: take in the earlier file too.",
+                count(strand.missing, "earlier change")
+            ));
         }
     }
     for conflict in &receipt.conflicts {
-        let shown: Vec<String> = values(conflict, names).into_iter().map(|(by, v)| format!("{v} ({by})")).collect();
+        let shown: Vec<String> =
+            values(conflict, names).into_iter().map(|(by, v)| format!("{v} ({by})")).collect();
         lines.push(format!(
             "  Both changed the {} of a {}: {}. The last one counts until somebody sets it again.",
             field_word(conflict.kind, conflict.conflict.field),
@@ -45,7 +49,12 @@ pub fn receipt(receipt: &Receipt, names: &Names) -> String {
 
 /// The values of a conflict and who wrote each, earliest first.
 pub fn values(conflict: &FieldConflict, names: &Names) -> Vec<(String, String)> {
-    conflict.conflict.values.iter().map(|(stamp, value)| (who(stamp.author, names), value_word(value))).collect()
+    conflict
+        .conflict
+        .values
+        .iter()
+        .map(|(stamp, value)| (who(stamp.author, names), value_word(value)))
+        .collect()
 }
 
 /// Whose device it is, as far as known.

@@ -36,7 +36,8 @@ pub fn percent(share: f64) -> String {
     format!("{} %", fixed(100.0 * share, 0))
 }
 
-const MONTHS: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+const MONTHS: [&str; 12] =
+    ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
 
 /// `4 May 2026`.
 pub fn day(day: Day) -> String {

@@ -16,20 +16,12 @@ pub const RANGE_NOTE: &str = "A range is where the true figure lies about 19 tim
 /// A length in whole millimetres.
 pub fn mm(value: f64) -> String {
     let whole = value.abs().round();
-    if whole < 1.0 && value.abs() > 0.05 {
-        "under 1 mm".to_owned()
-    } else {
-        format!("{whole:.0} mm")
-    }
+    if whole < 1.0 && value.abs() > 0.05 { "under 1 mm".to_owned() } else { format!("{whole:.0} mm") }
 }
 
 /// A count with its noun.
 pub fn plural(count: usize, one: &str, many: &str) -> String {
-    if count == 1 {
-        format!("1 {one}")
-    } else {
-        format!("{count} {many}")
-    }
+    if count == 1 { format!("1 {one}") } else { format!("{count} {many}") }
 }
 
 /// A share in whole per cent; 0 and 100 only where they are exact.
@@ -59,11 +51,7 @@ fn mm_range(range: &Range) -> String {
 }
 
 fn percent_range(low: f64, high: f64) -> String {
-    format!(
-        "{:.0} to {:.0} %",
-        (low * 100.0).floor(),
-        (high * 100.0).ceil()
-    )
+    format!("{:.0} to {:.0} %", (low * 100.0).floor(), (high * 100.0).ceil())
 }
 
 const fn way(direction: Direction) -> &'static str {
@@ -131,10 +119,7 @@ fn leans(reading: &Reading) -> String {
 fn more(reading: &Reading) -> String {
     match (reading.sure, reading.more_balls) {
         (false, Some(count)) => {
-            format!(
-                " About {} more, if they go on like this, should settle it.",
-                balls(count)
-            )
+            format!(" About {} more, if they go on like this, should settle it.", balls(count))
         }
         _ => String::new(),
     }
@@ -146,11 +131,7 @@ pub fn headline(pattern: &Pattern) -> String {
     let count = balls(reading.count);
     let miss = match (pattern.rms_miss_mm, &pattern.intervals.rms_miss_mm) {
         (Some(rms), Some(range)) => {
-            format!(
-                "a typical miss is {} from the target point (likely {})",
-                mm(rms),
-                mm_range(range)
-            )
+            format!("a typical miss is {} from the target point (likely {})", mm(rms), mm_range(range))
         }
         (Some(rms), None) => format!("a typical miss is {} from the target point", mm(rms)),
         _ => String::new(),
@@ -186,26 +167,15 @@ pub fn headline(pattern: &Pattern) -> String {
             spread_makes(pattern, reading.sure)
         ),
         Verdict::Scattered => {
-            let look = if reading.sure {
-                "Spread out"
-            } else {
-                "It looks spread out"
-            };
-            format!(
-                "{look}: over {count}, {miss}, and no clear lean to one side.{}",
-                more(reading)
-            )
+            let look = if reading.sure { "Spread out" } else { "It looks spread out" };
+            format!("{look}: over {count}, {miss}, and no clear lean to one side.{}", more(reading))
         }
     }
 }
 
 fn share_range(share: f64, range: Option<&Range>) -> String {
     match range {
-        Some(range) => format!(
-            "about {}, likely {}",
-            percent(share),
-            percent_range(range.low, range.high)
-        ),
+        Some(range) => format!("about {}, likely {}", percent(share), percent_range(range.low, range.high)),
         None => format!("about {}", percent(share)),
     }
 }
@@ -225,24 +195,14 @@ fn spread_makes(pattern: &Pattern, sure: bool) -> String {
     let (Some(share), range) = (pattern.scatter_share, pattern.intervals.bias_share) else {
         return String::new();
     };
-    let rest = range.map(|r| Range {
-        low: 1.0 - r.high,
-        high: 1.0 - r.low,
-    });
+    let rest = range.map(|r| Range { low: 1.0 - r.high, high: 1.0 - r.low });
     let verb = if sure { "makes" } else { "seems to make" };
-    format!(
-        "The spread {verb} more of the miss than the lean ({}).",
-        share_range(share, rest.as_ref())
-    )
+    format!("The spread {verb} more of the miss than the lean ({}).", share_range(share, rest.as_ref()))
 }
 
 /// How many balls came within the centre radius.
 pub fn centre_rate(pattern: &Pattern) -> Option<String> {
-    let Share {
-        estimate,
-        low,
-        high,
-    } = pattern.centre_rate?;
+    let Share { estimate, low, high } = pattern.centre_rate?;
     let hits = (estimate * f64::from(pattern.count)).round();
     Some(format!(
         "{hits:.0} of {} ({}) came within {} of the target point; over many balls it may be {}.",
@@ -256,10 +216,7 @@ pub fn centre_rate(pattern: &Pattern) -> Option<String> {
 /// How widely the strikes spread, per axis.
 pub fn spread(pattern: &Pattern) -> Option<String> {
     let scatter = pattern.scatter_mm2?;
-    let (toe, high) = (
-        pattern.intervals.scatter_toe_mm?,
-        pattern.intervals.scatter_high_mm?,
-    );
+    let (toe, high) = (pattern.intervals.scatter_toe_mm?, pattern.intervals.scatter_high_mm?);
     if pattern.count < 3 {
         return None;
     }
@@ -277,10 +234,7 @@ pub fn spread(pattern: &Pattern) -> Option<String> {
 pub fn reading_error(pattern: &Pattern) -> Option<String> {
     let error = pattern.reading_error_mm?;
     Some(if error > 0.0 {
-        format!(
-            "Marks were read to {}; that is taken out of the spread, not of the miss.",
-            mm(error)
-        )
+        format!("Marks were read to {}; that is taken out of the spread, not of the miss.", mm(error))
     } else {
         "The marks count as exact: no reading error was given.".to_owned()
     })
@@ -320,14 +274,8 @@ mod tests {
     fn too_few_balls_say_how_many_more_in_good_grammar() {
         let say = |n| headline(&ring(n, (0.0, 6.0), 5.0));
         assert_eq!(say(0), "No strike marks yet. 5 balls give a first look.");
-        assert_eq!(
-            say(1),
-            "1 ball is too few to judge a pattern; 4 more give a first look."
-        );
-        assert_eq!(
-            say(4),
-            "4 balls are too few to judge a pattern; 1 more gives a first look."
-        );
+        assert_eq!(say(1), "1 ball is too few to judge a pattern; 4 more give a first look.");
+        assert_eq!(say(4), "4 balls are too few to judge a pattern; 1 more gives a first look.");
     }
 
     #[test]
@@ -364,10 +312,7 @@ mod tests {
         let p = ring(40, (0.0, 6.0), 6.0);
         let all = sentences(&p);
         assert!(all[0].starts_with("Centred: over 40 balls"), "{all:?}");
-        assert!(
-            all[1].starts_with("40 of 40 balls (100 %) came within 12 mm"),
-            "{all:?}"
-        );
+        assert!(all[1].starts_with("40 of 40 balls (100 %) came within 12 mm"), "{all:?}");
         assert!(all[1].ends_with("91 to 100 %."), "{all:?}");
         assert_eq!(all.len(), 4);
     }

@@ -20,7 +20,9 @@ pub fn run(path: &Path, json: bool, command: BookCommand) -> Result<ExitCode, De
                 "book": path, "name": owner.name, "role": owner.role,
                 "person": owner.person, "device": book.device(),
             });
-            print(json, &made, || format!("A new book for {} ({}): {}", owner.name, owner.role.word(), path.display()))?;
+            print(json, &made, || {
+                format!("A new book for {} ({}): {}", owner.name, owner.role.word(), path.display())
+            })?;
         }
         BookCommand::Check => {
             let check = Book::open(path)?.check()?;
@@ -33,7 +35,9 @@ pub fn run(path: &Path, json: bool, command: BookCommand) -> Result<ExitCode, De
             let mut book = Book::open(path)?;
             book.rebuild()?;
             let check = book.check()?;
-            print(json, &check, || format!("The records were made anew from the changes.\n{}", said(&check)))?;
+            print(json, &check, || {
+                format!("The records were made anew from the changes.\n{}", said(&check))
+            })?;
             if !check.ok {
                 return Ok(ExitCode::FAILURE);
             }

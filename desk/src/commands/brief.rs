@@ -22,7 +22,9 @@ pub fn run(path: &Path, json: bool, options: &cli::Brief) -> Result<(), DeskErro
         return print(json, &brief, || render::text::page(&page, render::text::WIDTH));
     };
     write(&brief, &page, out)?;
-    print(json, &json!({ "file": out, "student": brief.student }), || format!("{}: the brief of {}", out.display(), brief.student))
+    print(json, &json!({ "file": out, "student": brief.student }), || {
+        format!("{}: the brief of {}", out.display(), brief.student)
+    })
 }
 
 /// A student's brief, as values and as a page.
@@ -32,7 +34,8 @@ pub fn run(path: &Path, json: bool, options: &cli::Brief) -> Result<(), DeskErro
 pub fn make(book: &Book, student: &str, as_of: Day) -> Result<(Brief, Page), DeskError> {
     let student = book.student(student)?;
     let log = Log::read(book, &student)?;
-    let brief = Brief::of(&log, &book.device_names()?, as_of).map_err(|error| DeskError::System(error.to_string()))?;
+    let brief = Brief::of(&log, &book.device_names()?, as_of)
+        .map_err(|error| DeskError::System(error.to_string()))?;
     let page = brief_page(&brief);
     Ok((brief, page))
 }
@@ -48,6 +51,8 @@ pub fn write(brief: &Brief, page: &Page, out: &Path) -> Result<(), DeskError> {
         "txt" => render::write(out, render::text::page(page, render::text::WIDTH).as_bytes()),
         "json" => render::write(out, to_json(brief)?.as_bytes()),
         "svg" | "png" | "pdf" => render::write_scene(&chalkface_core::screen::sheet(page), out),
-        _ => Err(DeskError::Ending { path: out.to_owned(), allowed: ".html, .svg, .png, .pdf, .json or .txt" }),
+        _ => {
+            Err(DeskError::Ending { path: out.to_owned(), allowed: ".html, .svg, .png, .pdf, .json or .txt" })
+        }
     }
 }

@@ -11,8 +11,8 @@ use std::path::{Path, PathBuf};
 use chalkface_core::act::{NewDrill, NewStudent, Unsaid, add_student, begin_plan, log_practice, log_rows};
 use chalkface_core::book::{Book, Draft, StudentEntry};
 use chalkface_core::model::{
-    BirthYear, Count, Day, Dose, Drill, Hand, Minter, Moment, Name, Note, Now, Plan, PlannedDrill, Practice, Purpose,
-    RecordId, Remark, Role, Target, UnitSystem,
+    BirthYear, Count, Day, Dose, Drill, Hand, Minter, Moment, Name, Note, Now, Plan, PlannedDrill, Practice,
+    Purpose, RecordId, Remark, Role, Target, UnitSystem,
 };
 use chalkface_core::{table, words};
 use serde_json::{Value, json};
@@ -81,7 +81,16 @@ const CAST: [Cast; 2] = [
             ),
         ],
         practised: [
-            &["2026-04-19", "2026-04-24", "2026-04-28", "2026-05-05", "2026-05-08", "2026-05-20", "2026-05-22", "2026-05-27"],
+            &[
+                "2026-04-19",
+                "2026-04-24",
+                "2026-04-28",
+                "2026-05-05",
+                "2026-05-08",
+                "2026-05-20",
+                "2026-05-22",
+                "2026-05-27",
+            ],
             &["2026-04-19", "2026-04-28", "2026-05-05", "2026-05-20", "2026-05-27"],
         ],
         note: "Tee the ball higher before anything else.",
@@ -135,7 +144,8 @@ pub fn run(json: bool, options: &cli::Demo) -> Result<(), DeskError> {
     let equal = strands.iter().all(|strand| strand["digests_equal"] == true);
     let value = json!({ "folder": dir, "steps": story.steps, "strands": strands, "equal": equal });
     print(json, &value, || {
-        let briefs: Vec<String> = CAST.iter().map(|c| dir.join(format!("brief-{}.html", c.short)).display().to_string()).collect();
+        let briefs: Vec<String> =
+            CAST.iter().map(|c| dir.join(format!("brief-{}.html", c.short)).display().to_string()).collect();
         format!("\nRead the briefs: {}", briefs.join(", "))
     })
 }
@@ -162,10 +172,24 @@ impl Story<'_> {
         };
         let student = add_student(&mut phone, self.now("2026-04-06")?, new)?;
         self.log(&mut phone, &student, cast, cast.before, cast.baseline_until)?;
-        self.exchange(&mut phone, coach, &student, COACH, &format!("{short}-1-to-ruth"), cast.baseline_until)?;
+        self.exchange(
+            &mut phone,
+            coach,
+            &student,
+            COACH,
+            &format!("{short}-1-to-ruth"),
+            cast.baseline_until,
+        )?;
 
         let planned = self.plan(coach, &student, cast)?;
-        self.exchange(coach, &mut phone, &student, cast.name, &format!("{short}-2-from-ruth"), cast.plan_from)?;
+        self.exchange(
+            coach,
+            &mut phone,
+            &student,
+            cast.name,
+            &format!("{short}-2-from-ruth"),
+            cast.plan_from,
+        )?;
 
         self.log(&mut phone, &student, cast, cast.after, last)?;
         self.practise(&mut phone, &student, cast, &planned)?;
@@ -181,7 +205,10 @@ impl Story<'_> {
         let (ours, theirs) = (phone.digest(student.strand)?, coach.digest(student.strand)?);
         let equal = ours == theirs;
         let digest: String = ours.iter().take(8).map(|byte| format!("{byte:02x}")).collect();
-        self.tell(&format!("  Both books hold the same: {} (digest {digest}…)", if equal { "yes" } else { "NO" }));
+        self.tell(&format!(
+            "  Both books hold the same: {} (digest {digest}…)",
+            if equal { "yes" } else { "NO" }
+        ));
         self.brief(coach, &student, cast)?;
         Ok(json!({ "student": cast.name, "digests_equal": equal, "digest": digest }))
     }
@@ -257,7 +284,12 @@ impl Story<'_> {
     }
 
     /// The coach sets target, baseline and plan.
-    fn plan(&mut self, coach: &mut Book, student: &StudentEntry, cast: &Cast) -> Result<Vec<RecordId>, DeskError> {
+    fn plan(
+        &mut self,
+        coach: &mut Book,
+        student: &StudentEntry,
+        cast: &Cast,
+    ) -> Result<Vec<RecordId>, DeskError> {
         let mut record = coach.student(cast.name)?.student.value;
         record.target = Some(Target::new(0.0, 6.0, 12.0)?);
         record.baseline_until = Some(Day::parse(cast.baseline_until)?);
@@ -277,7 +309,11 @@ impl Story<'_> {
                 Draft::put(minter.record(), &note),
             ],
         )?;
-        let plan = Plan { aim: Name::new(cast.aim)?, from: Day::parse(cast.plan_from)?, until: Some(Day::parse(cast.last)?) };
+        let plan = Plan {
+            aim: Name::new(cast.aim)?,
+            from: Day::parse(cast.plan_from)?,
+            until: Some(Day::parse(cast.last)?),
+        };
         let mut drills = Vec::new();
         for (name, purpose, how, [sets, repetitions, times]) in cast.drills {
             drills.push(NewDrill {
@@ -300,7 +336,9 @@ impl Story<'_> {
         planned: &[RecordId],
     ) -> Result<(), DeskError> {
         let mut times = 0;
-        for ((planned, days), (_, _, _, [sets, repetitions, _])) in planned.iter().zip(cast.practised).zip(cast.drills) {
+        for ((planned, days), (_, _, _, [sets, repetitions, _])) in
+            planned.iter().zip(cast.practised).zip(cast.drills)
+        {
             for day in days {
                 let practice = Practice {
                     planned: *planned,

@@ -19,10 +19,9 @@ use crate::output::print;
 pub fn send(path: &Path, json: bool, options: &Send) -> Result<(), DeskError> {
     let mut book = Book::open(path)?;
     let student = book.student(&options.student)?;
-    let file = options
-        .out
-        .clone()
-        .unwrap_or_else(|| file_name(student.student.value.name.as_str(), options.to.as_str(), clock::today()));
+    let file = options.out.clone().unwrap_or_else(|| {
+        file_name(student.student.value.name.as_str(), options.to.as_str(), clock::today())
+    });
     let sent = book.send_file(&student, &options.to, clock::now()?, options.all, &file)?;
     let bytes = std::fs::metadata(&file).map_err(DeskError::file(&file))?.len();
     let value = json!({ "file": file, "student": sent.student, "to": sent.to, "changes": sent.changes, "bytes": bytes });
@@ -40,7 +39,8 @@ pub fn send(path: &Path, json: bool, options: &Send) -> Result<(), DeskError> {
 /// plain file name on every system.
 fn file_name(student: &str, to: &str, day: Result<Day, DeskError>) -> PathBuf {
     let plain = |text: &str| -> String {
-        let dashed: String = text.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+        let dashed: String =
+            text.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
         dashed.split('-').filter(|part| !part.is_empty()).collect::<Vec<_>>().join("-")
     };
     let day = day.map_or_else(|_| String::new(), |day| format!("-{day}"));

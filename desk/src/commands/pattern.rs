@@ -2,8 +2,8 @@
 
 use chalkface_core::face::{self, Settings, Strike};
 use chalkface_core::model::{MarkRead, Target};
-use chalkface_core::table::{Field, Options};
 use chalkface_core::screen;
+use chalkface_core::table::{Field, Options};
 use serde_json::{Value, json};
 
 use crate::cli::Pattern;
@@ -19,8 +19,12 @@ pub fn run(json: bool, options: &Pattern) -> Result<(), DeskError> {
     };
     let table = super::record::read(&options.file, &read)?;
     let settings = settings(options)?;
-    table.columns.need(&[Field::Toe, Field::High]).map_err(|problem| DeskError::Table { path: options.file.clone(), problem })?;
-    let sigma_given = [Field::MarkSigma, Field::ToeSigma, Field::HighSigma].iter().any(|f| table.columns.has(*f));
+    table
+        .columns
+        .need(&[Field::Toe, Field::High])
+        .map_err(|problem| DeskError::Table { path: options.file.clone(), problem })?;
+    let sigma_given =
+        [Field::MarkSigma, Field::ToeSigma, Field::HighSigma].iter().any(|f| table.columns.has(*f));
     let mut felt = 0_u64;
     let mut strikes = Vec::new();
     for row in &table.rows {
@@ -38,7 +42,8 @@ pub fn run(json: bool, options: &Pattern) -> Result<(), DeskError> {
         let scene = screen::pattern_chart(&strikes, &pattern, options.hand)?;
         render::write_scene(&scene, out)?;
     }
-    let mut value = serde_json::to_value(&pattern).map_err(|error| DeskError::System(format!("no JSON: {error}")))?;
+    let mut value =
+        serde_json::to_value(&pattern).map_err(|error| DeskError::System(format!("no JSON: {error}")))?;
     if let Value::Object(map) = &mut value {
         map.insert("notes".into(), json!(notes));
         map.insert("skipped".into(), json!(table.problems.to_string()));

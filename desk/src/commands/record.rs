@@ -51,7 +51,10 @@ fn said(student: &StudentEntry, logged: Logged, tables: &[(PathBuf, Table)]) -> 
         words::number::counted(logged.sessions, "new session", "new sessions"),
     );
     if logged.already_there > 0 {
-        text += &format!(" {} there already.", words::number::counted(logged.already_there, "shot was", "shots were"));
+        text += &format!(
+            " {} there already.",
+            words::number::counted(logged.already_there, "shot was", "shots were")
+        );
     }
     for (file, table) in tables.iter().filter(|(_, table)| !table.problems.is_empty()) {
         text += &format!("\nSkipped in {}:\n{}", file.display(), table.problems);

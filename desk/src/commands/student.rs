@@ -34,9 +34,14 @@ pub fn run(path: &Path, json: bool, command: StudentCommand) -> Result<(), DeskE
             }
             changed.baseline_until = baseline_until.or(changed.baseline_until);
             changed.units = units.map_or(changed.units, Into::into);
-            let written = book.write(entry.strand, clock::now()?, [Draft::put(RecordId(entry.strand.0), &changed)])?;
+            let written =
+                book.write(entry.strand, clock::now()?, [Draft::put(RecordId(entry.strand.0), &changed)])?;
             print(json, &json!({ "strand": entry.strand, "student": changed, "changes": written }), || {
-                if written == 0 { "Nothing to change.".into() } else { format!("{} is changed.", changed.name) }
+                if written == 0 {
+                    "Nothing to change.".into()
+                } else {
+                    format!("{} is changed.", changed.name)
+                }
             })
         }
         StudentCommand::List => super::list::students(&book, json),

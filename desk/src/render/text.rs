@@ -21,8 +21,12 @@ pub fn page(page: &Page, width: usize) -> String {
             }
             Block::Text { text, basis, .. } => wrapped(&mut out, &marked(*basis, text), width, "", ""),
             Block::Table { columns, rows, .. } => table(&mut out, columns, rows, width),
-            Block::Chart { scene, .. } => wrapped(&mut out, &format!("[{}] {}", scene.title, scene.alt), width, "", "  "),
-            Block::Items { items, .. } => items.iter().for_each(|item| wrapped(&mut out, item, width, "* ", "  ")),
+            Block::Chart { scene, .. } => {
+                wrapped(&mut out, &format!("[{}] {}", scene.title, scene.alt), width, "", "  ")
+            }
+            Block::Items { items, .. } => {
+                items.iter().for_each(|item| wrapped(&mut out, item, width, "* ", "  "))
+            }
             Block::Caution { text, .. } => {
                 out.push('\n');
                 wrapped(&mut out, text, width, "! ", "  ");
@@ -77,14 +81,20 @@ fn table(out: &mut String, columns: &[String], rows: &[Row], width: usize) {
         basis => format!("{} ({})", row.name, basis.word()),
     };
     let cells: Vec<Vec<String>> = std::iter::once(columns.to_vec())
-        .chain(rows.iter().map(|row| std::iter::once(name_of(row)).chain(row.cells.iter().cloned()).collect()))
+        .chain(
+            rows.iter().map(|row| std::iter::once(name_of(row)).chain(row.cells.iter().cloned()).collect()),
+        )
         .collect();
     let count = columns.len().max(1);
-    let first = cells.iter().filter_map(|row| row.first()).map(|c| c.chars().count()).max().unwrap_or(0).min(34);
+    let first =
+        cells.iter().filter_map(|row| row.first()).map(|c| c.chars().count()).max().unwrap_or(0).min(34);
     let other = (width.saturating_sub(first) / (count - 1).max(1)).saturating_sub(GAP).max(12);
     for (n, row) in cells.iter().enumerate() {
-        let pieces: Vec<Vec<String>> =
-            row.iter().enumerate().map(|(at, cell)| wrap(cell, if at == 0 { first } else { other })).collect();
+        let pieces: Vec<Vec<String>> = row
+            .iter()
+            .enumerate()
+            .map(|(at, cell)| wrap(cell, if at == 0 { first } else { other }))
+            .collect();
         for at in 0..pieces.iter().map(Vec::len).max().unwrap_or(0) {
             let mut text = String::new();
             for (column, lines) in pieces.iter().enumerate() {
@@ -113,7 +123,8 @@ mod tests {
 
     #[test]
     fn a_table_keeps_its_columns_in_line() {
-        let rows = [Row { name: "Miss".into(), basis: Basis::Inferred, cells: vec!["11 mm".into(), "9 mm".into()] }];
+        let rows =
+            [Row { name: "Miss".into(), basis: Basis::Inferred, cells: vec!["11 mm".into(), "9 mm".into()] }];
         let mut out = String::new();
         table(&mut out, &["What".into(), "Baseline".into(), "Now".into()], &rows, 60);
         let lines: Vec<&str> = out.lines().collect();

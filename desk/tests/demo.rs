@@ -1,0 +1,54 @@
+//! The demo: the whole loop, and the same every time.
+
+use std::fs;
+
+use crate::bench::Bench;
+
+#[test]
+fn the_demo_plays_the_loop_and_both_books_of_each_student_end_equal() {
+    let bench = Bench::new();
+    let told = bench.json(&["demo", "--into", "here"]);
+    assert_eq!(told["equal"], true);
+    let exchanges: Vec<_> =
+        told["steps"].as_array().unwrap().iter().filter(|step| step["step"] == "exchange").collect();
+    assert_eq!(exchanges.len(), 10);
+    assert!(exchanges.iter().any(|step| step["conflicts"] == 1));
+    let digest = |book: &str, student: &str| {
+        let check = bench.json(&["book", "check", "--book", &format!("here/{book}.book")]);
+        assert_eq!(check["ok"], true);
+        let strands = check["strands"].as_array().unwrap().clone();
+        strands.into_iter().find(|s| s["student"] == student).unwrap()["digest"].clone()
+    };
+    assert_eq!(digest("ben", "Ben Harlow"), digest("ruth", "Ben Harlow"));
+    assert_eq!(digest("ida", "Ida Kranz"), digest("ruth", "Ida Kranz"));
+    // What belongs to one student is nowhere in the other's book or files.
+    let ben = fs::read(bench.path("here/ben.book")).unwrap();
+    assert!(!ben.windows(9).any(|w| w == b"Ida Kranz"));
+}
+
+#[test]
+fn the_demo_gives_the_same_files_every_time() {
+    let bench = Bench::new();
+    bench.ok(&["demo", "--into", "one"]);
+    bench.ok(&["demo", "--into", "two"]);
+    let mut compared = 0;
+    for entry in fs::read_dir(bench.path("one")).unwrap() {
+        let name = entry.unwrap().file_name().into_string().unwrap();
+        if !name.ends_with(".book") {
+            let two = fs::read(bench.path("two").join(&name)).unwrap();
+            assert_eq!(fs::read(bench.path("one").join(&name)).unwrap(), two, "{name}");
+            compared += 1;
+        }
+    }
+    assert_eq!(compared, 16);
+}
+
+#[test]
+fn the_demo_fills_no_folder_that_holds_something() {
+    let bench = Bench::new();
+    fs::create_dir(bench.path("full")).unwrap();
+    bench.write("full/mine.txt", "mine");
+    let said = bench.refused(&["demo", "--into", "full"]);
+    assert!(said.contains("--into"), "{said}");
+    assert_eq!(fs::read_dir(bench.path("full")).unwrap().count(), 1);
+}
