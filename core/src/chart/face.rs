@@ -17,7 +17,7 @@ use super::layout::{caption, legend, sign, title};
 use super::scene::{Anchor, Scene};
 use super::{ChartError, LEADING_MM, MARGIN_MM, check_width, within};
 use crate::face::{Pattern, Settings, Strike};
-use crate::words::{chart as words, pattern as sentences};
+use crate::words::chart as words;
 
 /// Playing side.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -63,6 +63,8 @@ pub struct FaceChart<'a> {
     pub sets: &'a [MarkSet<'a>],
     /// Pattern of the latest set: ellipses and middle.
     pub latest: Option<&'a Pattern>,
+    /// One or two sentences under the chart, said in its text alternative too; may be empty.
+    pub caption: &'a str,
     /// Pattern to compare with.
     pub baseline: Option<MarkedPattern<'a>>,
     /// Width of the scene, mm: [`PHONE_WIDTH_MM`](super::PHONE_WIDTH_MM) or
@@ -100,11 +102,8 @@ pub fn face_chart(chart: &FaceChart<'_>) -> Result<Scene, ChartError> {
         let place = frame.plot.place(0.0, -0.25 * chart.face_height_mm);
         items.push(sign(place, words::NO_MARKS, Anchor::Middle));
     }
-    let mut y =
-        legend(&mut items, &entries(chart, &looks), frame.bottom_mm + LEADING_MM + 3.0, chart.width_mm);
-    if let Some(pattern) = chart.latest {
-        y = caption(&mut items, &sentences::headline(pattern), y, chart.width_mm);
-    }
+    let y = legend(&mut items, &entries(chart, &looks), frame.bottom_mm + LEADING_MM + 3.0, chart.width_mm);
+    let y = caption(&mut items, chart.caption, y, chart.width_mm);
     Ok(Scene {
         title: chart.title.to_owned(),
         alt: alt(chart, &view),
@@ -117,10 +116,11 @@ pub fn face_chart(chart: &FaceChart<'_>) -> Result<Scene, ChartError> {
 fn alt(chart: &FaceChart<'_>, view: &str) -> String {
     let settings = &chart.settings;
     let mut parts = vec![words::face_alt(view, settings.target_toe_mm, settings.target_high_mm)];
-    if let Some(pattern) = chart.latest {
-        parts.extend(sentences::sentences(pattern));
-    } else if chart.sets.iter().all(|set| set.strikes.is_empty()) {
+    if chart.sets.iter().all(|set| set.strikes.is_empty()) {
         parts.push(format!("{}.", words::NO_MARKS));
+    }
+    if !chart.caption.is_empty() {
+        parts.push(chart.caption.to_owned());
     }
     parts.join(" ")
 }

@@ -35,6 +35,7 @@ fn face(sets: &[(&str, Vec<Strike>)], hand: Hand, width_mm: f64) -> Scene {
         settings,
         sets: &sets,
         latest: Some(&latest),
+        caption: &crate::words::pattern::headline(&latest),
         baseline: Some(MarkedPattern { label: sets.first().map_or("", |set| set.label), pattern: &baseline }),
         width_mm,
     })
@@ -246,6 +247,7 @@ fn what_is_no_number_is_refused_by_name() {
         settings: Settings::default(),
         sets: &marked,
         latest: None,
+        caption: "",
         baseline: None,
         width_mm: 100.0,
     };

@@ -198,6 +198,8 @@ fn face_of(brief: &Brief) -> Option<Scene> {
         settings: brief.settings,
         sets: &sets,
         latest: Some(&span.pattern),
+        // The page says it beside the chart.
+        caption: "",
         baseline: baseline.map(|b| MarkedPattern { label: "Baseline", pattern: &b.pattern }),
         width_mm: PHONE_WIDTH_MM,
     })

@@ -62,6 +62,7 @@ pub fn pattern_chart(strikes: &[Strike], pattern: &Pattern, hand: Hand) -> Resul
         settings: pattern.settings,
         sets: &[MarkSet { label: "all marks", strikes }],
         latest: Some(pattern),
+        caption: &words::pattern::headline(pattern),
         baseline: None,
         width_mm: PHONE_WIDTH_MM,
     })
