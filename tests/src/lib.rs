@@ -17,4 +17,10 @@
 )]
 
 #[cfg(test)]
+mod arrows;
+#[cfg(test)]
 mod golden;
+#[cfg(test)]
+mod source;
+#[cfg(test)]
+mod standards;
