@@ -15,6 +15,7 @@ mod commands;
 mod error;
 mod output;
 mod picture;
+mod progress;
 mod render;
 
 use std::process::ExitCode;

@@ -248,7 +248,7 @@ fn trend(log: &Log) -> Result<Vec<TrendPoint>, FaceError> {
 }
 
 /// The drills of a plan in their order, ties by identity.
-fn drills_of<'a>(log: &'a Log, plan: RecordId) -> Vec<&'a Entry<PlannedDrill>> {
+fn drills_of(log: &Log, plan: RecordId) -> Vec<&Entry<PlannedDrill>> {
     let mut planned: Vec<&Entry<PlannedDrill>> =
         log.planned.iter().filter(|p| p.value.plan == plan).collect();
     planned.sort_by(|a, b| a.value.order.get().total_cmp(&b.value.order.get()).then(a.id.cmp(&b.id)));
@@ -345,7 +345,7 @@ fn unknown(brief: &Brief, log: &Log) -> Vec<Unknown> {
     match &brief.plan {
         None => unknown.push(Unknown::NoPlan),
         Some(plan) if plan.drills.iter().all(|drill| drill.done_times == 0) => {
-            unknown.push(Unknown::NothingLogged)
+            unknown.push(Unknown::NothingLogged);
         }
         Some(_) => {}
     }

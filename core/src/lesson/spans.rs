@@ -169,6 +169,6 @@ fn span(log: &Log, visits: &[&Visit], chosen_by: Choice) -> Result<Option<Span>,
         pattern: pattern_of(&sessions, &settings_of(log))?,
         sessions,
         figures,
-        tally: Tally::of(shots.into_iter()),
+        tally: Tally::of(&shots),
     }))
 }

@@ -12,6 +12,7 @@ use crate::cli::RecordCommand;
 use crate::clock;
 use crate::error::DeskError;
 use crate::output::print;
+use crate::progress::Busy;
 
 pub fn run(path: &Path, json: bool, command: RecordCommand) -> Result<(), DeskError> {
     let RecordCommand::Shots { files, student, day, place, skip_bad_rows, ignore_unknown_columns } = command;
@@ -22,6 +23,7 @@ pub fn run(path: &Path, json: bool, command: RecordCommand) -> Result<(), DeskEr
         skip_bad_rows,
         allow_unknown_columns: ignore_unknown_columns,
     };
+    let busy = Busy::with("logging");
     // All files are read before any is logged: one with a mistake stops all.
     let tables: Vec<(PathBuf, Table)> = files
         .into_iter()
@@ -31,6 +33,7 @@ pub fn run(path: &Path, json: bool, command: RecordCommand) -> Result<(), DeskEr
     let unsaid = Unsaid { day: day.unwrap_or_else(|| now.at.local_day()), place };
     let rows: Vec<_> = tables.iter().flat_map(|(_, table)| table.rows.iter().cloned()).collect();
     let logged = log_rows(&mut book, student.strand, now, &rows, unsaid)?;
+    drop(busy);
     let skipped: Vec<Value> = tables
         .iter()
         .filter(|(_, table)| !table.problems.is_empty())
