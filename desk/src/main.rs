@@ -9,6 +9,15 @@
 //! # Where to start
 //! [`cli`] for the commands, `commands/` for what each does.
 
+#![cfg_attr(
+    test,
+    allow(
+        clippy::unwrap_used,
+        clippy::indexing_slicing,
+        reason = "a test may stop at what it did not expect"
+    )
+)]
+
 mod cli;
 mod clock;
 mod commands;

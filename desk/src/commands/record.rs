@@ -27,7 +27,7 @@ pub fn run(path: &Path, json: bool, command: RecordCommand) -> Result<(), DeskEr
     // All files are read before any is logged: one with a mistake stops all.
     let tables: Vec<(PathBuf, Table)> = files
         .into_iter()
-        .map(|file| read(&file, &options).map(|table| (file, table)))
+        .map(|file| read(&file, options).map(|table| (file, table)))
         .collect::<Result<_, _>>()?;
     let now = clock::now()?;
     let unsaid = Unsaid { day: day.unwrap_or_else(|| now.at.local_day()), place };
@@ -83,12 +83,12 @@ fn whose(book: &Book, named: Option<&str>) -> Result<StudentEntry, DeskError> {
 ///
 /// # Errors
 /// [`DeskError::File`] or [`DeskError::Table`].
-pub fn read(path: &Path, options: &Options) -> Result<Table, DeskError> {
+pub fn read(path: &Path, options: Options) -> Result<Table, DeskError> {
     // A file beyond the table's bound is refused by its size, unread.
     let size = std::fs::metadata(path).map_err(DeskError::file(path))?.len();
     if size > table::MOST_BYTES as u64 {
         return Err(DeskError::Table { path: path.to_owned(), problem: TableError::TooLarge });
     }
     let bytes = std::fs::read(path).map_err(DeskError::file(path))?;
-    table::read(&bytes, options).map_err(|problem| DeskError::Table { path: path.to_owned(), problem })
+    table::read(&bytes, &options).map_err(|problem| DeskError::Table { path: path.to_owned(), problem })
 }
