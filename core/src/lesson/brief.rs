@@ -118,7 +118,16 @@ pub struct PlanConflict {
     /// The field.
     pub field: String,
     /// Who wrote what; the last one counts.
-    pub values: Vec<(String, String)>,
+    pub values: Vec<WrittenValue>,
+}
+
+/// A value and who wrote it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WrittenValue {
+    /// Whose device wrote it.
+    pub by: String,
+    /// The value, in words.
+    pub value: String,
 }
 
 /// A note.
@@ -297,7 +306,7 @@ fn conflicts(log: &Log, names: &BTreeMap<AuthorId, String>) -> Vec<PlanConflict>
                 values: conflict
                     .values
                     .iter()
-                    .map(|(stamp, v)| (who(&stamp.author), value_word(v)))
+                    .map(|(stamp, value)| WrittenValue { by: who(&stamp.author), value: value_word(value) })
                     .collect(),
             })
         })
@@ -334,7 +343,7 @@ fn unknown(brief: &Brief, log: &Log) -> Vec<Unknown> {
         unknown.push(Unknown::BaselineAssumed { sessions: baseline.sessions.len() as u32 });
     }
     if let Some(now) = &brief.now {
-        let read = |wanted| now.figures.iter().any(|(figure, _)| *figure == wanted);
+        let read = |wanted| now.figures.iter().any(|read| read.figure == wanted);
         if !read(super::Figure::HeadSpeedMps) {
             unknown.push(Unknown::NoHeadSpeed);
         }

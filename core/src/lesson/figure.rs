@@ -56,6 +56,16 @@ pub enum Figure {
     StartDeg,
 }
 
+/// The mean of one figure.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct FigureMean {
+    /// Which.
+    pub figure: Figure,
+    /// Its mean.
+    #[serde(flatten)]
+    pub mean: Mean,
+}
+
 impl Figure {
     /// All of them, in the order in which they are read.
     pub const ALL: [Self; 4] = [Self::HeadSpeedMps, Self::BallSpeedMps, Self::CarryM, Self::StartDeg];

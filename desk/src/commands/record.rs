@@ -41,7 +41,7 @@ pub fn run(path: &Path, json: bool, command: RecordCommand) -> Result<(), DeskEr
         .collect();
     let value = json!({
         "student": student.student.value.name, "sessions": logged.sessions, "shots": logged.shots,
-        "already_there": logged.already_there, "skipped": skipped,
+        "already_there": logged.already_there, "off_face": logged.off_face, "skipped": skipped,
     });
     print(json, &value, || said(&student, logged, &tables))
 }
@@ -58,6 +58,10 @@ fn said(student: &StudentEntry, logged: Logged, tables: &[(PathBuf, Table)]) -> 
             " {} there already.",
             words::number::counted(logged.already_there, "shot was", "shots were")
         );
+    }
+    if logged.off_face > 0 {
+        let marks = words::number::counted(logged.off_face, "mark lies", "marks lie");
+        text += &format!(" {marks} beyond the club's face: kept, and left out of flight.");
     }
     for (file, table) in tables.iter().filter(|(_, table)| !table.problems.is_empty()) {
         text += &format!("\nSkipped in {}:\n{}", file.display(), table.problems);
