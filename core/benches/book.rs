@@ -39,7 +39,7 @@ fn shot(n: u64, session: RecordId) -> Shot {
     shot.readings.launch = Launch::new(tenth(12.0 + spread(5, 8.0, 0.1))).ok().map(read);
     shot.readings.start = Start::new(spread(6, 10.0, 0.5)).ok().map(read);
     shot.curve_by_eye = CurveByEye::from_code(spread(7, 4.9, 1.0) as i64);
-    shot.finish_held = Some(n % 3 == 0);
+    shot.finish_held = Some(n.is_multiple_of(3));
     shot
 }
 

@@ -2,7 +2,12 @@
 //! 300 students and 50,000 shots, beside the start of the process alone.
 //!
 //! `cargo bench -p chalkface-desk --bench brief`
-#![allow(missing_docs, clippy::unwrap_used, reason = "a bench may stop at what it did not expect")]
+#![allow(
+    missing_docs,
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a bench may stop at what it did not expect"
+)]
 
 use std::path::Path;
 use std::process::{Command, Stdio};

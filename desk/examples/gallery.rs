@@ -14,6 +14,7 @@ use chalkface_core::chart::{
     TrendPoint, face_chart, to_svg, trend_chart,
 };
 use chalkface_core::face::{Settings, Strike, pattern};
+use chalkface_core::words::pattern::headline;
 
 /// Invented marks: a plain generator with a sum of uniform numbers.
 fn marks(seed: u64, n: usize, middle: (f64, f64), sd: (f64, f64)) -> Vec<Strike> {
@@ -53,6 +54,7 @@ fn face(
         settings,
         sets: &mark_sets,
         latest: Some(&latest),
+        caption: &headline(&latest),
         baseline: with_baseline
             .then_some(MarkedPattern { label: sets.first().map_or("", |s| s.0), pattern: &baseline }),
         width_mm,

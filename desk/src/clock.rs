@@ -30,14 +30,13 @@ pub fn today() -> Result<Day, DeskError> {
 }
 
 fn moment() -> Result<Moment, DeskError> {
-    let time: DateTime<FixedOffset> = match std::env::var(CLOCK) {
-        Ok(set) => DateTime::parse_from_rfc3339(&set).map_err(|_| {
+    let time: DateTime<FixedOffset> = if let Ok(set) = std::env::var(CLOCK) {
+        DateTime::parse_from_rfc3339(&set).map_err(|_| {
             DeskError::System(format!("{CLOCK} must be a time such as 2026-05-01T10:00:00+02:00"))
-        })?,
-        Err(_) => {
-            let local = Local::now();
-            local.with_timezone(&local.offset().fix())
-        }
+        })?
+    } else {
+        let local = Local::now();
+        local.with_timezone(&local.offset().fix())
     };
     Ok(Moment { utc_ms: time.timestamp_millis(), offset_min: (time.offset().local_minus_utc() / 60) as i16 })
 }

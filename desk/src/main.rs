@@ -9,12 +9,22 @@
 //! # Where to start
 //! [`cli`] for the commands, `commands/` for what each does.
 
+#![cfg_attr(
+    test,
+    allow(
+        clippy::unwrap_used,
+        clippy::indexing_slicing,
+        reason = "a test may stop at what it did not expect"
+    )
+)]
+
 mod cli;
 mod clock;
 mod commands;
 mod error;
 mod output;
 mod picture;
+mod progress;
 mod render;
 
 use std::process::ExitCode;

@@ -33,8 +33,10 @@ fn the_demo_gives_the_same_files_every_time() {
     bench.ok(&["demo", "--into", "two"]);
     let mut compared = 0;
     for entry in fs::read_dir(bench.path("one")).unwrap() {
-        let name = entry.unwrap().file_name().into_string().unwrap();
-        if !name.ends_with(".book") {
+        let path = entry.unwrap().path();
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        // SQLite's own pages may lie differently; what they say is compared elsewhere.
+        if path.extension().is_none_or(|ending| ending != "book") {
             let two = fs::read(bench.path("two").join(&name)).unwrap();
             assert_eq!(fs::read(bench.path("one").join(&name)).unwrap(), two, "{name}");
             compared += 1;

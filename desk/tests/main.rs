@@ -5,6 +5,7 @@
     clippy::expect_used,
     clippy::indexing_slicing,
     clippy::panic,
+    clippy::disallowed_methods,
     reason = "a test may stop at what it did not expect"
 )]
 

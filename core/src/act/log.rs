@@ -29,6 +29,8 @@ pub struct Logged {
     /// Shots that their session had already, so that a file logged twice
     /// counts once.
     pub already_there: u64,
+    /// New marks beyond the face of their club: kept, left out of flight.
+    pub off_face: u64,
 }
 
 /// Logs rows into a strand, all or none.
@@ -48,11 +50,10 @@ pub fn log_rows(
     let mut minter = Minter::new(now);
     let mut drafts = Vec::new();
     let mut logged = Logged::default();
-    let mut clubs: BTreeMap<String, RecordId> = book
-        .records::<Club>(strand)?
-        .into_iter()
-        .map(|e| (e.value.name.as_str().to_lowercase(), e.id))
-        .collect();
+    let known_clubs: BTreeMap<RecordId, Club> =
+        book.records::<Club>(strand)?.into_iter().map(|entry| (entry.id, entry.value)).collect();
+    let mut clubs: BTreeMap<String, RecordId> =
+        known_clubs.iter().map(|(id, club)| (club.name.as_str().to_lowercase(), *id)).collect();
     let known = book.records::<Session>(strand)?;
     let mut shots_of: BTreeMap<RecordId, Vec<Shot>> = BTreeMap::new();
     for entry in book.records::<Shot>(strand)? {
@@ -86,6 +87,8 @@ pub fn log_rows(
                 *left -= 1;
                 logged.already_there += 1;
             } else {
+                let club = shot.club.or(session.club).and_then(|id| known_clubs.get(&id));
+                logged.off_face += u64::from(shot.mark.is_some_and(|mark| !mark.is_on_face_of(club)));
                 drafts.push(Draft::put(minter.record(), &shot));
                 logged.shots += 1;
             }

@@ -118,7 +118,16 @@ pub struct PlanConflict {
     /// The field.
     pub field: String,
     /// Who wrote what; the last one counts.
-    pub values: Vec<(String, String)>,
+    pub values: Vec<WrittenValue>,
+}
+
+/// A value and who wrote it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WrittenValue {
+    /// Whose device wrote it.
+    pub by: String,
+    /// The value, in words.
+    pub value: String,
 }
 
 /// A note.
@@ -248,7 +257,7 @@ fn trend(log: &Log) -> Result<Vec<TrendPoint>, FaceError> {
 }
 
 /// The drills of a plan in their order, ties by identity.
-fn drills_of<'a>(log: &'a Log, plan: RecordId) -> Vec<&'a Entry<PlannedDrill>> {
+fn drills_of(log: &Log, plan: RecordId) -> Vec<&Entry<PlannedDrill>> {
     let mut planned: Vec<&Entry<PlannedDrill>> =
         log.planned.iter().filter(|p| p.value.plan == plan).collect();
     planned.sort_by(|a, b| a.value.order.get().total_cmp(&b.value.order.get()).then(a.id.cmp(&b.id)));
@@ -297,7 +306,7 @@ fn conflicts(log: &Log, names: &BTreeMap<AuthorId, String>) -> Vec<PlanConflict>
                 values: conflict
                     .values
                     .iter()
-                    .map(|(stamp, v)| (who(&stamp.author), value_word(v)))
+                    .map(|(stamp, value)| WrittenValue { by: who(&stamp.author), value: value_word(value) })
                     .collect(),
             })
         })
@@ -334,7 +343,7 @@ fn unknown(brief: &Brief, log: &Log) -> Vec<Unknown> {
         unknown.push(Unknown::BaselineAssumed { sessions: baseline.sessions.len() as u32 });
     }
     if let Some(now) = &brief.now {
-        let read = |wanted| now.figures.iter().any(|(figure, _)| *figure == wanted);
+        let read = |wanted| now.figures.iter().any(|read| read.figure == wanted);
         if !read(super::Figure::HeadSpeedMps) {
             unknown.push(Unknown::NoHeadSpeed);
         }
@@ -345,7 +354,7 @@ fn unknown(brief: &Brief, log: &Log) -> Vec<Unknown> {
     match &brief.plan {
         None => unknown.push(Unknown::NoPlan),
         Some(plan) if plan.drills.iter().all(|drill| drill.done_times == 0) => {
-            unknown.push(Unknown::NothingLogged)
+            unknown.push(Unknown::NothingLogged);
         }
         Some(_) => {}
     }

@@ -56,6 +56,16 @@ pub enum Figure {
     StartDeg,
 }
 
+/// The mean of one figure.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct FigureMean {
+    /// Which.
+    pub figure: Figure,
+    /// Its mean.
+    #[serde(flatten)]
+    pub mean: Mean,
+}
+
 impl Figure {
     /// All of them, in the order in which they are read.
     pub const ALL: [Self; 4] = [Self::HeadSpeedMps, Self::BallSpeedMps, Self::CarryM, Self::StartDeg];
@@ -92,12 +102,12 @@ pub struct Tally {
 
 impl Tally {
     /// The tally of some shots.
-    pub fn of<'a>(shots: impl Iterator<Item = &'a Shot> + Clone) -> Self {
+    pub fn of(shots: &[&Shot]) -> Self {
         let starts = |wanted: fn(StartByEye) -> bool| {
-            shots.clone().filter(|s| s.start_by_eye.is_some_and(wanted)).count() as u32
+            shots.iter().filter(|s| s.start_by_eye.is_some_and(wanted)).count() as u32
         };
-        let finishes = shots.clone().filter(|s| s.finish_held.is_some()).count() as u32;
-        let held = shots.clone().filter(|s| s.finish_held == Some(true)).count() as u32;
+        let finishes = shots.iter().filter(|s| s.finish_held.is_some()).count() as u32;
+        let held = shots.iter().filter(|s| s.finish_held == Some(true)).count() as u32;
         Self {
             starts: starts(|_| true),
             left: starts(|s| s.code() < 0),

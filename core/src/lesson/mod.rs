@@ -11,8 +11,8 @@ mod figure;
 mod log;
 mod spans;
 
-pub use brief::{Brief, DrillDone, PlanConflict, PlanDone, Unknown};
-pub use figure::{Figure, Mean, Tally};
+pub use brief::{Brief, DrillDone, PlanConflict, PlanDone, Unknown, WrittenValue};
+pub use figure::{Figure, FigureMean, Mean, Tally};
 pub use log::{Log, Visit};
 pub use spans::{Choice, Mark, SESSIONS_IN_A_SPAN, SessionMarks, Span, target_of};
 

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::figure::{Figure, Mean, Tally};
+use super::figure::{Figure, FigureMean, Mean, Tally};
 use super::log::{Log, Visit};
 use crate::face::{FaceError, Pattern, Settings, Strike, pattern};
 use crate::model::{Day, MarkRead, Refusal, Shot, Student, Target};
@@ -68,7 +68,7 @@ pub struct Span {
     /// The pattern of all their marks.
     pub pattern: Pattern,
     /// Means of what was read.
-    pub figures: Vec<(Figure, Mean)>,
+    pub figures: Vec<FigureMean>,
     /// What was judged by eye.
     pub tally: Tally,
 }
@@ -85,10 +85,7 @@ pub(super) fn marks_of(log: &Log, visit: &Visit) -> Vec<Mark> {
                 toe_mm: mark.toe_mm.mm(),
                 high_mm: mark.high_mm.mm(),
                 sigma_mm: mark.sigma_mm.mm(),
-                on_face: club.map_or_else(
-                    || crate::model::club::on_default_face(mark.toe_mm, mark.high_mm),
-                    |club| club.has_on_face(mark.toe_mm, mark.high_mm),
-                ),
+                on_face: mark.is_on_face_of(club),
             })
         })
         .collect()
@@ -158,7 +155,7 @@ fn span(log: &Log, visits: &[&Visit], chosen_by: Choice) -> Result<Option<Span>,
         .into_iter()
         .filter_map(|figure| {
             let values: Vec<f64> = shots.iter().filter_map(|shot| figure.of(shot)).collect();
-            Some((figure, Mean::of(&values)?))
+            Some(FigureMean { figure, mean: Mean::of(&values)? })
         })
         .collect();
     Ok(Some(Span {
@@ -169,6 +166,6 @@ fn span(log: &Log, visits: &[&Visit], chosen_by: Choice) -> Result<Option<Span>,
         pattern: pattern_of(&sessions, &settings_of(log))?,
         sessions,
         figures,
-        tally: Tally::of(shots.into_iter()),
+        tally: Tally::of(&shots),
     }))
 }

@@ -4,6 +4,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::check::{Range, Refusal};
+use super::club::{Club, on_default_face};
 use super::fields::{FieldNo, Fields};
 use super::ids::RecordId;
 use super::quantity::{
@@ -94,6 +95,17 @@ impl StrikeMark {
             sigma_mm: MarkSigma::new(sigma_mm.unwrap_or_else(|| read.assumed_sigma_mm()))?,
             read,
         })
+    }
+}
+
+impl StrikeMark {
+    /// Whether it lies on a club's face; on one of the default size where the
+    /// club is not known.
+    pub fn is_on_face_of(&self, club: Option<&Club>) -> bool {
+        match club {
+            Some(club) => club.has_on_face(self.toe_mm, self.high_mm),
+            None => on_default_face(self.toe_mm, self.high_mm),
+        }
     }
 }
 

@@ -16,7 +16,7 @@ pub fn field_word(kind: Kind, field: FieldNo) -> String {
         (Kind::STUDENT, 7) => "target toward the crown",
         (Kind::STUDENT, 8) => "centre radius",
         (Kind::STUDENT, 9) => "end of the baseline",
-        (Kind::SESSION, 2) | (Kind::PRACTICE, 2) | (Kind::NOTE, 1) => "day",
+        (Kind::SESSION | Kind::PRACTICE, 2) | (Kind::NOTE, 1) => "day",
         (Kind::SESSION, 3) => "place",
         (Kind::SHOT, 10) => "strike toward the toe",
         (Kind::SHOT, 11) => "strike toward the crown",

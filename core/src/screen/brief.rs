@@ -88,7 +88,7 @@ fn speed_and_flight(brief: &Brief, blocks: &mut Vec<Block>) {
     let columns = columns(brief);
     let mut rows = Vec::new();
     for figure in Figure::ALL {
-        let mean = |span: &Span| span.figures.iter().find(|(f, _)| *f == figure).map(|(_, mean)| *mean);
+        let mean = |span: &Span| span.figures.iter().find(|f| f.figure == figure).map(|f| f.mean);
         if columns.iter().any(|(_, span)| mean(span).is_some()) {
             rows.push(Row {
                 name: say::figure_name(figure).into(),

@@ -193,7 +193,10 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    fn any_change() -> impl Strategy<Value = (u64, i64, i16, u16, [u8; 16], Vec<u8>)> {
+    /// Clock, wall clock, offset, kind, identity and body.
+    type Parts = (u64, i64, i16, u16, [u8; 16], Vec<u8>);
+
+    fn any_change() -> impl Strategy<Value = Parts> {
         (
             0_u64..1 << 61,
             any::<i64>(),
@@ -204,7 +207,7 @@ mod tests {
         )
     }
 
-    fn block(parts: Vec<(u64, i64, i16, u16, [u8; 16], Vec<u8>)>, first: u64) -> (Vec<Change>, Vec<u8>) {
+    fn block(parts: Vec<Parts>, first: u64) -> (Vec<Change>, Vec<u8>) {
         let author = AuthorId::from_bytes([3; 16]);
         let mut writer = BlockWriter::new(author, first);
         let mut changes = Vec::new();

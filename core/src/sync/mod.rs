@@ -6,7 +6,7 @@
 //!
 //! # Where to start
 //! [`change`] for the one thing that books are made of, [`state`] for the
-//! merge, [`file`] for what travels.
+//! merge, [`mod@file`] for what travels.
 
 pub mod block;
 pub mod change;

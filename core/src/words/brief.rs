@@ -157,8 +157,8 @@ pub fn starts_cell(tally: &Tally) -> String {
 
 /// A conflict in the plan.
 pub fn conflict(conflict: &PlanConflict) -> String {
-    let values: Vec<String> = conflict.values.iter().map(|(who, value)| format!("{value} ({who})")).collect();
-    let counts = conflict.values.last().map(|(_, value)| value.clone()).unwrap_or_default();
+    let values: Vec<String> = conflict.values.iter().map(|v| format!("{} ({})", v.value, v.by)).collect();
+    let counts = conflict.values.last().map(|v| v.value.clone()).unwrap_or_default();
     format!(
         "{}, {}: both of you changed it: {}. {counts} counts until one of you sets it again.",
         conflict.drill,

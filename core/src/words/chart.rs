@@ -2,7 +2,8 @@
 //!
 //! Where to start: the functions named after the chart.
 
-use super::pattern::{mm, plural};
+use super::number::counted;
+use super::pattern::mm;
 use crate::face::Pattern;
 
 /// Label of the toe's side.
@@ -55,7 +56,7 @@ pub fn marks(count: usize) -> String {
 
 /// Legend: sessions too old for a shape of their own, before their count.
 pub fn earlier(sessions: usize) -> String {
-    plural(sessions, "earlier session", "earlier sessions")
+    counted(sessions as u64, "earlier session", "earlier sessions")
 }
 
 /// Legend: what the broken ellipses are, after the name of the baseline.
@@ -71,7 +72,7 @@ pub fn outside(count: usize) -> String {
 
 /// Text alternative of one set of marks.
 pub fn marks_alt(label: &str, count: usize, outside_count: usize) -> String {
-    let marks = plural(count, "mark", "marks");
+    let marks = counted(count as u64, "mark", "marks");
     if outside_count == 0 {
         format!("{label}: {marks}.")
     } else {
@@ -112,7 +113,7 @@ pub fn ellipse_alt(label: &str, pattern: &Pattern) -> String {
 /// Text alternative of one point of a trend. The value and its ends are ready
 /// text with the unit left out.
 pub fn trend_point(label: &str, value: &str, range: Option<(&str, &str)>, unit: &str, balls: u32) -> String {
-    let balls = plural(balls as usize, "ball", "balls");
+    let balls = counted(balls.into(), "ball", "balls");
     match range {
         Some((low, high)) => format!("{label}: {value} {unit}, likely {low} to {high}, {balls}."),
         None => format!("{label}: {value} {unit}, {balls}."),
@@ -121,7 +122,7 @@ pub fn trend_point(label: &str, value: &str, range: Option<(&str, &str)>, unit: 
 
 /// Text alternative of a session without a value.
 pub fn trend_gap(label: &str, balls: u32) -> String {
-    format!("{label}: {}, too few for a value.", plural(balls as usize, "ball", "balls"))
+    format!("{label}: {}, too few for a value.", counted(balls.into(), "ball", "balls"))
 }
 
 /// Legend: what the vertical lines of a trend are.
@@ -139,7 +140,7 @@ pub fn trend_band(label: &str, value: &str, range: (&str, &str), unit: &str) -> 
 pub fn trend_alt(subtitle: &str, sessions: usize) -> String {
     let sessions = match sessions {
         0 => format!("{NO_SESSIONS}."),
-        n => format!("{}, oldest first.", plural(n, "session", "sessions")),
+        n => format!("{}, oldest first.", counted(n as u64, "session", "sessions")),
     };
     if subtitle.is_empty() { sessions } else { format!("{subtitle}. {sessions}") }
 }

@@ -31,9 +31,16 @@ pub fn times_a_week(times: i64) -> String {
     }
 }
 
-/// A share as a whole percentage.
+/// A share in whole per cent; 0 and 100 only where they are exact.
 pub fn percent(share: f64) -> String {
-    format!("{} %", fixed(100.0 * share, 0))
+    let whole = (share * 100.0).round();
+    if share > 0.0 && whole < 1.0 {
+        "under 1 %".to_owned()
+    } else if share < 1.0 && whole > 99.0 {
+        "over 99 %".to_owned()
+    } else {
+        format!("{whole:.0} %")
+    }
 }
 
 const MONTHS: [&str; 12] =

@@ -6,6 +6,7 @@
 //!
 //! Where to start: [`headline`] for one sentence, [`sentences`] for all.
 
+use super::number::{counted, percent};
 use crate::face::{Direction, Lean, Pattern, Range, Reading, Share, Verdict};
 
 /// What a range means, to be said once on a page.
@@ -19,25 +20,8 @@ pub fn mm(value: f64) -> String {
     if whole < 1.0 && value.abs() > 0.05 { "under 1 mm".to_owned() } else { format!("{whole:.0} mm") }
 }
 
-/// A count with its noun.
-pub fn plural(count: usize, one: &str, many: &str) -> String {
-    if count == 1 { format!("1 {one}") } else { format!("{count} {many}") }
-}
-
-/// A share in whole per cent; 0 and 100 only where they are exact.
-pub fn percent(share: f64) -> String {
-    let whole = (share * 100.0).round();
-    if share > 0.0 && whole < 1.0 {
-        "under 1 %".to_owned()
-    } else if share < 1.0 && whole > 99.0 {
-        "over 99 %".to_owned()
-    } else {
-        format!("{whole:.0} %")
-    }
-}
-
 fn balls(count: u32) -> String {
-    plural(count as usize, "ball", "balls")
+    counted(count.into(), "ball", "balls")
 }
 
 /// `6 to 12 mm`; both ends above or at 0.

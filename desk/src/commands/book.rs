@@ -10,6 +10,7 @@ use crate::cli::BookCommand;
 use crate::clock;
 use crate::error::DeskError;
 use crate::output::print;
+use crate::progress::Busy;
 
 pub fn run(path: &Path, json: bool, command: BookCommand) -> Result<ExitCode, DeskError> {
     match command {
@@ -25,7 +26,9 @@ pub fn run(path: &Path, json: bool, command: BookCommand) -> Result<ExitCode, De
             })?;
         }
         BookCommand::Check => {
+            let busy = Busy::with("checking");
             let check = Book::open(path)?.check()?;
+            drop(busy);
             print(json, &check, || said(&check))?;
             if !check.ok {
                 return Ok(ExitCode::FAILURE);
@@ -33,8 +36,10 @@ pub fn run(path: &Path, json: bool, command: BookCommand) -> Result<ExitCode, De
         }
         BookCommand::Rebuild => {
             let mut book = Book::open(path)?;
+            let busy = Busy::with("rebuilding");
             book.rebuild()?;
             let check = book.check()?;
+            drop(busy);
             print(json, &check, || {
                 format!("The records were made anew from the changes.\n{}", said(&check))
             })?;

@@ -12,16 +12,20 @@ use crate::cli;
 use crate::clock;
 use crate::error::DeskError;
 use crate::output::{print, to_json};
+use crate::progress::Busy;
 use crate::render;
 
 pub fn run(path: &Path, json: bool, options: &cli::Brief) -> Result<(), DeskError> {
+    let busy = Busy::with("making the brief");
     let book = Book::open(path)?;
     let as_of = options.as_of.map_or_else(clock::today, Ok)?;
     let (brief, page) = make(&book, &options.student, as_of)?;
     let Some(out) = &options.out else {
+        drop(busy);
         return print(json, &brief, || render::text::page(&page, render::text::WIDTH));
     };
     write(&brief, &page, out)?;
+    drop(busy);
     print(json, &json!({ "file": out, "student": brief.student }), || {
         format!("{}: the brief of {}", out.display(), brief.student)
     })

@@ -1,20 +1,19 @@
 //! `send` and `receive`.
 
 use std::fs::File;
-use std::io::{BufReader, Read};
+use std::io::BufReader;
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
 
 use chalkface_core::book::{Book, Receipt};
 use chalkface_core::model::Day;
 use chalkface_core::words;
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde_json::{Value, json};
 
 use crate::cli::{Receive, Send};
 use crate::clock;
 use crate::error::DeskError;
 use crate::output::print;
+use crate::progress::Busy;
 
 pub fn send(path: &Path, json: bool, options: &Send) -> Result<(), DeskError> {
     let mut book = Book::open(path)?;
@@ -22,7 +21,9 @@ pub fn send(path: &Path, json: bool, options: &Send) -> Result<(), DeskError> {
     let file = options.out.clone().unwrap_or_else(|| {
         file_name(student.student.value.name.as_str(), options.to.as_str(), clock::today())
     });
+    let busy = Busy::with("writing the file");
     let sent = book.send_file(&student, &options.to, clock::now()?, options.all, &file)?;
+    drop(busy);
     let bytes = std::fs::metadata(&file).map_err(DeskError::file(&file))?.len();
     let value = json!({ "file": file, "student": sent.student, "to": sent.to, "changes": sent.changes, "bytes": bytes });
     print(json, &value, || {
@@ -51,7 +52,9 @@ pub fn receive(path: &Path, json: bool, options: &Receive) -> Result<(), DeskErr
     let mut book = Book::open(path)?;
     let file = File::open(&options.file).map_err(DeskError::file(&options.file))?;
     let size = file.metadata().map_err(DeskError::file(&options.file))?.len();
-    let receipt = book.receive(Watched::new(BufReader::new(file), size))?;
+    let busy = Busy::reading("taking in", size);
+    let receipt = book.receive(busy.read(BufReader::new(file)))?;
+    drop(busy);
     let names = book.device_names()?;
     let receipt_words = words::exchange::receipt(&receipt, &names);
     print(json, &receipt_json(&receipt, &names), || receipt_words)
@@ -76,40 +79,6 @@ fn receipt_json(receipt: &Receipt, names: &words::exchange::Names) -> Value {
         "from": receipt.from, "taken": receipt.taken, "already_had": receipt.already_had,
         "refused": receipt.refused, "conflicts": conflicts, "strands": receipt.strands,
     })
-}
-
-/// Reads on while a bar shows how far; the bar comes after a second only.
-struct Watched<R> {
-    from: R,
-    bar: ProgressBar,
-    since: Instant,
-}
-
-impl<R> Watched<R> {
-    fn new(from: R, size: u64) -> Self {
-        let bar = ProgressBar::with_draw_target(Some(size), ProgressDrawTarget::hidden());
-        if let Ok(style) = ProgressStyle::with_template("{wide_bar} {bytes}/{total_bytes}") {
-            bar.set_style(style);
-        }
-        Self { from, bar, since: Instant::now() }
-    }
-}
-
-impl<R: Read> Read for Watched<R> {
-    fn read(&mut self, to: &mut [u8]) -> std::io::Result<usize> {
-        let count = self.from.read(to)?;
-        if self.bar.is_hidden() && self.since.elapsed() > Duration::from_secs(1) {
-            self.bar.set_draw_target(ProgressDrawTarget::stderr());
-        }
-        self.bar.inc(count as u64);
-        Ok(count)
-    }
-}
-
-impl<R> Drop for Watched<R> {
-    fn drop(&mut self) {
-        self.bar.finish_and_clear();
-    }
 }
 
 #[cfg(test)]

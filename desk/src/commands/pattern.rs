@@ -17,7 +17,7 @@ pub fn run(json: bool, options: &Pattern) -> Result<(), DeskError> {
         skip_bad_rows: options.skip_bad_rows,
         allow_unknown_columns: options.ignore_unknown_columns,
     };
-    let table = super::record::read(&options.file, &read)?;
+    let table = super::record::read(&options.file, read)?;
     let settings = settings(options)?;
     table
         .columns

@@ -12,6 +12,7 @@ use crate::cli::RecordCommand;
 use crate::clock;
 use crate::error::DeskError;
 use crate::output::print;
+use crate::progress::Busy;
 
 pub fn run(path: &Path, json: bool, command: RecordCommand) -> Result<(), DeskError> {
     let RecordCommand::Shots { files, student, day, place, skip_bad_rows, ignore_unknown_columns } = command;
@@ -22,15 +23,17 @@ pub fn run(path: &Path, json: bool, command: RecordCommand) -> Result<(), DeskEr
         skip_bad_rows,
         allow_unknown_columns: ignore_unknown_columns,
     };
+    let busy = Busy::with("logging");
     // All files are read before any is logged: one with a mistake stops all.
     let tables: Vec<(PathBuf, Table)> = files
         .into_iter()
-        .map(|file| read(&file, &options).map(|table| (file, table)))
+        .map(|file| read(&file, options).map(|table| (file, table)))
         .collect::<Result<_, _>>()?;
     let now = clock::now()?;
     let unsaid = Unsaid { day: day.unwrap_or_else(|| now.at.local_day()), place };
     let rows: Vec<_> = tables.iter().flat_map(|(_, table)| table.rows.iter().cloned()).collect();
     let logged = log_rows(&mut book, student.strand, now, &rows, unsaid)?;
+    drop(busy);
     let skipped: Vec<Value> = tables
         .iter()
         .filter(|(_, table)| !table.problems.is_empty())
@@ -38,7 +41,7 @@ pub fn run(path: &Path, json: bool, command: RecordCommand) -> Result<(), DeskEr
         .collect();
     let value = json!({
         "student": student.student.value.name, "sessions": logged.sessions, "shots": logged.shots,
-        "already_there": logged.already_there, "skipped": skipped,
+        "already_there": logged.already_there, "off_face": logged.off_face, "skipped": skipped,
     });
     print(json, &value, || said(&student, logged, &tables))
 }
@@ -55,6 +58,10 @@ fn said(student: &StudentEntry, logged: Logged, tables: &[(PathBuf, Table)]) -> 
             " {} there already.",
             words::number::counted(logged.already_there, "shot was", "shots were")
         );
+    }
+    if logged.off_face > 0 {
+        let marks = words::number::counted(logged.off_face, "mark lies", "marks lie");
+        text += &format!(" {marks} beyond the club's face: kept, and left out of flight.");
     }
     for (file, table) in tables.iter().filter(|(_, table)| !table.problems.is_empty()) {
         text += &format!("\nSkipped in {}:\n{}", file.display(), table.problems);
@@ -80,12 +87,12 @@ fn whose(book: &Book, named: Option<&str>) -> Result<StudentEntry, DeskError> {
 ///
 /// # Errors
 /// [`DeskError::File`] or [`DeskError::Table`].
-pub fn read(path: &Path, options: &Options) -> Result<Table, DeskError> {
+pub fn read(path: &Path, options: Options) -> Result<Table, DeskError> {
     // A file beyond the table's bound is refused by its size, unread.
     let size = std::fs::metadata(path).map_err(DeskError::file(path))?.len();
     if size > table::MOST_BYTES as u64 {
         return Err(DeskError::Table { path: path.to_owned(), problem: TableError::TooLarge });
     }
     let bytes = std::fs::read(path).map_err(DeskError::file(path))?;
-    table::read(&bytes, options).map_err(|problem| DeskError::Table { path: path.to_owned(), problem })
+    table::read(&bytes, &options).map_err(|problem| DeskError::Table { path: path.to_owned(), problem })
 }

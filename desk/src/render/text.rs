@@ -22,10 +22,12 @@ pub fn page(page: &Page, width: usize) -> String {
             Block::Text { text, basis, .. } => wrapped(&mut out, &marked(*basis, text), width, "", ""),
             Block::Table { columns, rows, .. } => table(&mut out, columns, rows, width),
             Block::Chart { scene, .. } => {
-                wrapped(&mut out, &format!("[{}] {}", scene.title, scene.alt), width, "", "  ")
+                wrapped(&mut out, &format!("[{}] {}", scene.title, scene.alt), width, "", "  ");
             }
             Block::Items { items, .. } => {
-                items.iter().for_each(|item| wrapped(&mut out, item, width, "* ", "  "))
+                for item in items {
+                    wrapped(&mut out, item, width, "* ", "  ");
+                }
             }
             Block::Caution { text, .. } => {
                 out.push('\n');

@@ -122,10 +122,10 @@ impl World {
                 self.write(device, Draft::put(id(record), &value));
             }
             Step::Remove { device, record } => {
-                self.write(device % devices, Draft::remove(Kind::NOTE, id(record)))
+                self.write(device % devices, Draft::remove(Kind::NOTE, id(record)));
             }
             Step::Restore { device, record } => {
-                self.write(device % devices, Draft::restore(Kind::NOTE, id(record)))
+                self.write(device % devices, Draft::restore(Kind::NOTE, id(record)));
             }
             Step::Send { device, to } => {
                 let (device, to) = (device % devices, to % devices);
@@ -221,6 +221,7 @@ proptest! {
 }
 
 /// How many histories to try; the long form of the tests asks for more.
+#[allow(clippy::disallowed_methods, reason = "a test may be told how long to run")]
 fn cases() -> u32 {
     std::env::var("CHALKFACE_HISTORIES").ok().and_then(|n| n.parse().ok()).unwrap_or(48)
 }

@@ -190,6 +190,95 @@ fn students_are_found_by_name_or_its_start_or_identity() {
     assert!(said.contains("Ann, Anna, Eve"), "{said}");
 }
 
+#[test]
+fn an_edit_keeps_the_fields_of_a_newer_version() {
+    struct Newer(Note);
+    impl Record for Newer {
+        const KIND: Kind = Kind::NOTE;
+        fn to_fields(&self) -> Fields {
+            let mut fields = self.0.to_fields();
+            fields.set(500, Value::from("of a newer version"));
+            fields
+        }
+        fn from_fields(fields: &Fields) -> Result<Self, Refusal> {
+            Note::from_fields(fields).map(Self)
+        }
+    }
+    let mut bench = Bench::new();
+    let mut book = bench.book("Ina", Role::Student);
+    let strand = bench.student(&mut book, "Ina").strand;
+    let now = bench.now();
+    book.write(strand, now, [Draft::put(id(1), &Newer(note("first")))]).unwrap();
+    let now = bench.now();
+    book.write(strand, now, [Draft::put(id(1), &note("second"))]).unwrap();
+    let state = fold::state_of(&book.db, 1, Kind::NOTE, id(1)).unwrap().unwrap();
+    assert_eq!(state.current().text(2), Some("second"));
+    assert_eq!(state.current().text(500), Some("of a newer version"));
+}
+
+#[test]
+fn no_query_of_one_strand_goes_through_a_whole_table() {
+    // Every SELECT in the sources that read, write and exchange.
+    let sources = [
+        include_str!("../read.rs"),
+        include_str!("../write.rs"),
+        include_str!("../fold.rs"),
+        include_str!("../exchange.rs"),
+        include_str!("../people.rs"),
+    ];
+    let mut bench = Bench::new();
+    let book = bench.book("Ina", Role::Student);
+    let mut looked_at = 0;
+    for text in sources.iter().flat_map(|source| source.split('"').filter(|part| part.starts_with("SELECT")))
+    {
+        let plan: Vec<String> =
+            book.db.prepare(&format!("EXPLAIN QUERY PLAN {text}")).unwrap().raw_query_plan();
+        // Strands, people and their devices are few, and are listed whole.
+        let whole = plan.iter().filter(|step| step.starts_with("SCAN"));
+        for step in whole {
+            let small = ["strand", "person", "device"].iter().any(|table| step.contains(table));
+            assert!(small, "{text}: {step}");
+        }
+        looked_at += 1;
+    }
+    assert!(looked_at > 20, "{looked_at}");
+}
+
+trait Plan {
+    fn raw_query_plan(self) -> Vec<String>;
+}
+
+impl Plan for rusqlite::Statement<'_> {
+    fn raw_query_plan(mut self) -> Vec<String> {
+        // Values don't matter for a plan; those not bound count as NULL.
+        let mut rows = self.raw_query();
+        let mut steps = Vec::new();
+        while let Some(row) = rows.next().unwrap() {
+            steps.push(row.get(3).unwrap());
+        }
+        steps
+    }
+}
+
+#[test]
+fn a_full_or_read_only_storage_is_named_and_the_book_is_as_before() {
+    let mut bench = Bench::new();
+    let mut book = bench.book("Ina", Role::Student);
+    let strand = bench.student(&mut book, "Ina").strand;
+    let before = book.check().unwrap();
+    let pages: i64 = book.db.pragma_query_value(None, "page_count", |row| row.get(0)).unwrap();
+    book.db.pragma_update(None, "max_page_count", pages).unwrap();
+    let now = bench.now();
+    let many = (0..200_u8).map(|n| Draft::put(id(n), &note(&"long ".repeat(100))));
+    assert!(matches!(book.write(strand, now, many), Err(BookError::DiskFull)));
+    book.db.pragma_update(None, "max_page_count", 1 << 30).unwrap();
+    book.db.pragma_update(None, "query_only", true).unwrap();
+    let now = bench.now();
+    assert!(matches!(book.write(strand, now, [Draft::put(id(1), &note("x"))]), Err(BookError::ReadOnly)));
+    book.db.pragma_update(None, "query_only", false).unwrap();
+    assert_eq!(book.check().unwrap(), before);
+}
+
 /// A record of a kind that no version of today knows.
 pub(super) fn newer_draft() -> Draft {
     struct Newer;
