@@ -1,38 +1,22 @@
 """The pattern of strike marks against numpy and scipy, on freshly made sets.
 
-`CHALKFACE` names the binary whose `pattern FILE.csv --json` is tried; without it
-the core's own example stands in.
+The program itself is tried: `pattern FILE.csv --json`. Start at
+`test_every_figure_agrees_with_scipy`; the reference is reference_pattern.py.
 """
 
 import json
-import os
-import pathlib
-import subprocess
 
 import numpy as np
 import pytest
 import reference_pattern as reference
-
-ROOT = pathlib.Path(__file__).resolve().parents[2]
-
-
-@pytest.fixture(scope="session")
-def command():
-    if binary := os.environ.get("CHALKFACE"):
-        return lambda path: [binary, "pattern", str(path), "--json"]
-    build = ["cargo", "build", "--quiet", "-p", "chalkface-core", "--example", "pattern_json"]
-    subprocess.run(build, cwd=ROOT, check=True)
-    target = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
-    return lambda path: [str(target / "debug/examples/pattern_json"), str(path)]
+from conftest import ROOT
 
 
-def run(command, tmp_path, marks):
+def run(chalkface, tmp_path, marks, *options):
     path = tmp_path / "marks.csv"
     lines = ["toe_mm,high_mm,sigma_mm", *(",".join(map(repr, map(float, row))) for row in marks)]
     path.write_text("\n".join(lines) + "\n")
-    done = subprocess.run(command(path), capture_output=True, text=True, check=True)
-    found = json.loads(done.stdout)
-    return found.get("pattern", found)
+    return chalkface.json("pattern", path, *options)
 
 
 def compare(found, expected, where="pattern"):
@@ -58,10 +42,18 @@ SHAPES = [
 
 @pytest.mark.parametrize("seed", range(100, 108))
 @pytest.mark.parametrize("shape", SHAPES, ids=lambda s: f"n{s['n']}")
-def test_every_figure_agrees_with_scipy(command, tmp_path, shape, seed):
+def test_every_figure_agrees_with_scipy(chalkface, tmp_path, shape, seed):
     case = {**shape, "bias": np.array(shape["bias"])}
     marks = reference.make(seed, **case)
-    compare(run(command, tmp_path, marks), reference.pattern(marks))
+    compare(run(chalkface, tmp_path, marks), reference.pattern(marks))
+
+
+def test_another_target_and_radius_move_the_figures_as_in_the_reference(chalkface, tmp_path, monkeypatch):
+    marks = reference.make(200, 25, np.array([3, -2]), (8, 6), 0.2, 1.0)
+    found = run(chalkface, tmp_path, marks, "--target=-2.5,9", "--radius", "7.5")
+    monkeypatch.setattr(reference, "TARGET", np.array([-2.5, 9.0]))
+    monkeypatch.setattr(reference, "RADIUS", 7.5)
+    compare(found, reference.pattern(marks))
 
 
 def test_the_frozen_reference_is_what_the_script_makes():

@@ -1,1 +1,26 @@
-//! Checks against things outside the project.
+//! Checks against things outside the project: published standards, files of
+//! earlier versions, and the rules of how the code may depend on itself.
+//!
+//! # Where to start
+//! `standards` for published vectors, `golden` for files that every later
+//! version must read, `arrows` for which part may use which. What other
+//! programs say of the product is in `tests/python`.
+#![cfg_attr(
+    test,
+    allow(
+        clippy::unwrap_used,
+        clippy::expect_used,
+        clippy::indexing_slicing,
+        clippy::panic,
+        reason = "a test may stop at what it did not expect"
+    )
+)]
+
+#[cfg(test)]
+mod arrows;
+#[cfg(test)]
+mod golden;
+#[cfg(test)]
+mod source;
+#[cfg(test)]
+mod standards;

@@ -1,4 +1,14 @@
 //! Proof that the records are the fold of the changes, and the fold made anew.
+//!
+//! # Digests
+//! A strand's digest is the SHA-256 (FIPS 180-4) over its records in order of
+//! kind, then identity: removed ones too, and those of unknown kinds.
+//! ```text
+//! u16 kind, 16 bytes of identity, u64 length, the state's bytes   big endian
+//! ```
+//! The state's bytes are those of [`State::encode`]. The digest of a whole
+//! book is the SHA-256 over (16 bytes of identity, digest) of its strands in
+//! order of identity. Start at [`Book::check`].
 
 use std::collections::BTreeMap;
 

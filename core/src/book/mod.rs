@@ -14,6 +14,7 @@ mod check;
 mod error;
 mod exchange;
 mod fold;
+mod intake;
 mod open;
 mod people;
 mod read;

@@ -162,3 +162,6 @@ fn about<T: rusqlite::types::FromSql>(db: &Connection, key: &str) -> Result<T, B
         .optional()?
         .ok_or_else(|| BookError::Damaged { what: format!("it doesn't say its {key}") })
 }
+
+#[cfg(test)]
+mod tests;

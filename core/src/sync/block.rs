@@ -1,9 +1,23 @@
 //! A block: changes of one device in one strand, column by column, so that
 //! they compress well.
 //!
-//! One CBOR array: device, first sequence number, count, then a byte string
-//! a column. Numbers are CBOR integers; times are differences from their
-//! neighbour, since logs are written in order.
+//! One CBOR array (RFC 8949): device (16 bytes), first sequence number, count,
+//! then six columns, each a byte string that holds, change after change:
+//! ```text
+//! clock    ms since the clock of the change before (of 0 for the first),
+//!          count within the millisecond                      CBOR integers
+//! made     wall clock: ms since this change's clock, local offset: minutes
+//!          since that of the change before (of 0)            CBOR integers
+//! kind     of the record                                     CBOR integer
+//! record   the last 10 of its identity's 16 bytes            bare bytes
+//! lengths  the identity's first 48 bits, read as a number (big endian) less
+//!          this change's clock in ms; the body's bytes       CBOR integers
+//! bodies   the bodies themselves, see `change`               bare bytes
+//! ```
+//! Differences may be negative: they are small since logs are written in
+//! order. Sequence numbers count up from the first without a gap. Clocks are
+//! those of [`clock`](super::clock): `ms << 16 | count` in one number. Further
+//! items of the array are a newer version's.
 
 use minicbor::{Decoder, Encoder};
 use uuid::Uuid;

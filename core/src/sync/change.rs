@@ -3,6 +3,29 @@
 //! Its body says which fields of one record were written, and which earlier
 //! writes of those fields its author saw and replaced. Two writes of a field
 //! that don't know of each other are a conflict, and both stay visible.
+//!
+//! # Bytes of a body
+//! CBOR (RFC 8949), definite lengths, shortest forms:
+//! ```text
+//! body     [fields] or [fields, [replaced, ...]]
+//! fields   {number: value, ...}                 numbers ascending, each once
+//! replaced [clock, device: 16 bytes, [number, ...]]      one earlier change
+//! clock    ms << 16 | count, as one integer             (see `clock`)
+//! value    null       the field was cleared
+//!          true false
+//!          integer    a whole number up to 2^53 either way
+//!          4([e, m])  a decimal fraction, -9 <= e <= -1: the number is
+//!                     m / 10^(-e), divided in doubles
+//!          double     any other number
+//!          text       UTF-8
+//!          bytes      16 of them: an identity; otherwise bytes
+//!          other      of a newer version: kept, passed on, unread
+//! ```
+//! Field numbers belong to a kind of record: `to_fields` of each record in
+//! `model` is the list, kinds are in `model::record`. Field 60000 of every
+//! kind says that the record was removed. Quantities are in the unit of their
+//! type: mm, m, m/s, degrees, revolutions per minute; days count from
+//! 1970-01-01. A new record writes only fields that have a value.
 
 use minicbor::{Decoder, Encoder};
 

@@ -155,7 +155,10 @@ impl State {
         self.writes.iter().filter(|(_, fields)| fields.raw(no).is_some()).count()
     }
 
-    /// Its bytes: CBOR `[[clock, device, fields…], [field, device, clock…]]`.
+    /// Its bytes: CBOR `[[clock, device, fields…], [field, device, clock…]]`,
+    /// both lists flat: the standing writes by clock, then device, each with
+    /// those of its fields that stand (as in a change's body); then the latest
+    /// replaced clock of each field and device, by field, then device.
     /// Equal states have equal bytes: digests are made of them.
     pub fn encode(&self, to: &mut Vec<u8>) {
         let mut e = Encoder::new(&mut *to);

@@ -1,0 +1,237 @@
+//! Made the golden files, once: `cargo run -p chalkface-tests --example
+//! make_golden -- FOLDER LOG.csv`. A folder that holds a book is left alone.
+//!
+//! It is kept so that one can see what is in them, and to start the next
+//! version's from. Start at `main`; the story is in tests/golden/README.md.
+
+use std::error::Error;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use chalkface_core::act::{NewDrill, NewStudent, Unsaid, add_student, begin_plan, log_practice, log_rows};
+use chalkface_core::book::{Book, Draft, StudentEntry};
+use chalkface_core::lesson::{Brief, Log};
+use chalkface_core::model::quantity::{FaceHeight, FaceWidth, HeadSpeed};
+use chalkface_core::model::{
+    BirthYear, Club, Coach, Count, Day, Dose, Drill, Fields, Hand, Kind, Minter, Moment, Name, Note, Now,
+    Plan, PlannedDrill, Practice, Purpose, Record, RecordId, Refusal, Remark, Role, SpeedSource, SpeedSwing,
+    SwingSide, Target, UnitSystem, Value,
+};
+use chalkface_core::table;
+use serde_json::json;
+
+type Done<T> = Result<T, Box<dyn Error>>;
+
+/// A clock and a random source that give the same every time.
+struct Clock {
+    tick: u64,
+}
+
+impl Clock {
+    fn now(&mut self, day: &str) -> Done<Now> {
+        self.tick += 1;
+        let mut entropy = [0x47; 16];
+        for (to, from) in entropy.iter_mut().zip(self.tick.to_le_bytes()) {
+            *to = from;
+        }
+        let utc_ms = Day::parse(day)?.number() * 86_400_000 + 15 * 3_600_000 + 60_000 * self.tick as i64;
+        Ok(Now { at: Moment { utc_ms, offset_min: 60 }, entropy })
+    }
+}
+
+/// A note with a field that no version of today knows.
+struct NewerNote(Note);
+
+impl Record for NewerNote {
+    const KIND: Kind = Kind::NOTE;
+    fn to_fields(&self) -> Fields {
+        let mut fields = self.0.to_fields();
+        fields.set(777, Value::Opaque(vec![0x82, 0x01, 0xf9, 0x3e, 0x00]));
+        fields
+    }
+    fn from_fields(fields: &Fields) -> Result<Self, Refusal> {
+        Note::from_fields(fields).map(Self)
+    }
+}
+
+/// A record of a kind that no version of today knows.
+struct Newer;
+
+impl Record for Newer {
+    const KIND: Kind = Kind(900);
+    fn to_fields(&self) -> Fields {
+        [(1, Value::from("of a newer version")), (2, Value::Bytes(vec![7; 3]))].into_iter().collect()
+    }
+    fn from_fields(_: &Fields) -> Result<Self, Refusal> {
+        Ok(Self)
+    }
+}
+
+fn main() -> Done<()> {
+    let mut words = std::env::args_os().skip(1).map(PathBuf::from);
+    let (Some(folder), Some(log)) = (words.next(), words.next()) else {
+        return Err("give a folder and a log".into());
+    };
+    let (path, file) = (folder.join("student.book"), folder.join("from-coach.chalk"));
+    if path.exists() || file.exists() {
+        return Err("golden files are made once and stay as they are".into());
+    }
+    fs::create_dir_all(&folder)?;
+    let work = tempfile::tempdir()?;
+    let mut clock = Clock { tick: 0 };
+    let mut coach = Book::create(
+        &work.path().join("coach.book"),
+        Name::new("Maja Lind")?,
+        Role::Coach,
+        clock.now("2026-03-01")?,
+    )?;
+    let student = student_part(&path, &mut coach, &log, &mut clock)?;
+    // The coach's last news, of which the student's book knows nothing yet.
+    change_dose(&mut coach, &student, 12, clock.now("2026-04-21")?)?;
+    let note = NewerNote(note("2026-04-21", "Ása's tee height next – 40 mm")?);
+    let now = clock.now("2026-04-21")?;
+    let mut minter = Minter::new(now);
+    coach.write(
+        student.strand,
+        now,
+        [Draft::put(minter.record(), &note), Draft::put(minter.record(), &Newer)],
+    )?;
+    coach.send_file(&student, &Name::new("Nils Aro")?, clock.now("2026-04-21")?, true, &file)?;
+    expect(&path, &file, &folder, work.path())
+}
+
+/// The student's book, up to its own last news. The coach has heard of all but these.
+fn student_part(path: &Path, coach: &mut Book, log: &Path, clock: &mut Clock) -> Done<StudentEntry> {
+    let mut book = Book::create(path, Name::new("Nils Aro")?, Role::Student, clock.now("2026-03-01")?)?;
+    let new = NewStudent {
+        name: Name::new("Nils Aro")?,
+        hand: Hand::Left,
+        units: UnitSystem::Imperial,
+        birth_year: Some(BirthYear::new(1988)?),
+    };
+    let student = add_student(&mut book, clock.now("2026-03-01")?, new)?;
+    let options = table::Options { hand: Some(Hand::Left), ..table::Options::default() };
+    let rows = table::read(&fs::read(log)?, &options)?.rows;
+    let now = clock.now("2026-03-20")?;
+    log_rows(&mut book, student.strand, now, &rows, Unsaid { day: now.at.local_day(), place: None })?;
+    let now = clock.now("2026-03-21")?;
+    let mut minter = Minter::new(now);
+    let driver = book.records::<Club>(student.strand)?.into_iter().next().ok_or("the log names no club")?;
+    let measured = Club {
+        face_width_mm: Some(FaceWidth::new(112.5)?),
+        face_height_mm: Some(FaceHeight::new(57.0)?),
+        ..driver.value
+    };
+    let swing = SpeedSwing {
+        session: None,
+        day: Day::parse("2026-03-21")?,
+        side: SwingSide::Other,
+        head_speed: HeadSpeed::new(38.25)?,
+        source: SpeedSource::Radar,
+    };
+    let mistake = minter.record();
+    book.write(
+        student.strand,
+        now,
+        [
+            Draft::put(driver.id, &measured),
+            Draft::put(minter.record(), &swing),
+            Draft::put(mistake, &note("2026-03-21", "typed by mistake")?),
+        ],
+    )?;
+    book.write(student.strand, clock.now("2026-03-21")?, [Draft::remove(Kind::NOTE, mistake)])?;
+    pass(&mut book, coach, &student, "Maja Lind", clock.now("2026-03-21")?)?;
+    let planned = coach_plans(coach, clock)?;
+    pass(coach, &mut book, &student, "Nils Aro", clock.now("2026-03-22")?)?;
+    let practice = Practice {
+        planned,
+        day: Day::parse("2026-04-02")?,
+        sets: Count::new(3)?,
+        repetitions: Count::new(24)?,
+        note: Some(Remark::new("windy")?),
+    };
+    log_practice(&mut book, student.strand, clock.now("2026-04-02")?, &practice)?;
+    change_dose(&mut book, &student, 6, clock.now("2026-04-20")?)?;
+    Ok(student)
+}
+
+fn coach_plans(coach: &mut Book, clock: &mut Clock) -> Done<RecordId> {
+    let student = coach.student("Nils Aro")?;
+    let mut record = student.student.value.clone();
+    record.target = Some(Target::new(-1.5, 7.0, 11.0)?);
+    record.baseline_until = Some(Day::parse("2026-03-08")?);
+    let now = clock.now("2026-03-22")?;
+    let mut minter = Minter::new(now);
+    let owner = coach.owner();
+    let about_coach = Coach { name: owner.name.clone(), person: Some(owner.person) };
+    coach.write(
+        student.strand,
+        now,
+        [
+            Draft::put(minter.record(), &about_coach),
+            Draft::put(RecordId(student.strand.0), &record),
+            Draft::put(minter.record(), &note("2026-03-22", "Start from the held finish.")?),
+        ],
+    )?;
+    let plan = Plan {
+        aim: Name::new("Strikes up to the target point")?,
+        from: Day::parse("2026-03-23")?,
+        until: Some(Day::parse("2026-05-03")?),
+    };
+    let drill = Drill {
+        name: Name::new("Target dot")?,
+        purpose: Some(Purpose::ContactBias),
+        how: Some(Remark::new("Powder, one dot, three balls.")?),
+    };
+    let drills = vec![NewDrill { drill, dose: Dose::new(3, 8, 2)?, note: Some(Remark::new("slowly")?) }];
+    let planned = begin_plan(coach, student.strand, clock.now("2026-03-22")?, &plan, drills)?;
+    planned.into_iter().next().ok_or_else(|| "a plan without a drill".into())
+}
+
+fn note(day: &str, text: &str) -> Done<Note> {
+    Ok(Note { day: Day::parse(day)?, text: Remark::new(text)?, about: None })
+}
+
+fn change_dose(book: &mut Book, student: &StudentEntry, repetitions: i64, now: Now) -> Done<()> {
+    let planned =
+        book.records::<PlannedDrill>(student.strand)?.into_iter().next().ok_or("no planned drill")?;
+    let mut value = planned.value;
+    value.dose = Dose::new(value.dose.sets(), repetitions, value.dose.times_a_week())?;
+    book.write(student.strand, now, [Draft::put(planned.id, &value)])?;
+    Ok(())
+}
+
+fn pass(from: &mut Book, to: &mut Book, student: &StudentEntry, name: &str, now: Now) -> Done<()> {
+    let mut file = Vec::new();
+    from.send(student, &Name::new(name)?, now, false, &mut file)?;
+    to.receive(file.as_slice())?;
+    Ok(())
+}
+
+/// Writes down what the files come to.
+fn expect(path: &Path, file: &Path, folder: &Path, work: &Path) -> Done<()> {
+    let copy = work.join("copy.book");
+    fs::copy(path, &copy)?;
+    let mut book = Book::open(&copy)?;
+    let before = book.check()?;
+    let receipt = book.receive(fs::File::open(file)?)?;
+    let after = book.check()?;
+    if !(before.ok && after.ok) {
+        return Err("the books are not whole".into());
+    }
+    let student = book.student("Nils Aro")?;
+    let log = Log::read(&book, &student)?;
+    let brief = Brief::of(&log, &book.device_names()?, Day::parse("2026-04-22")?)?;
+    let expected = json!({
+        "before": { "changes": before.changes, "digest": before.digest },
+        "receipt": {
+            "from": receipt.from, "taken": receipt.taken, "already_had": receipt.already_had,
+            "conflicts": receipt.conflicts.len(), "refused": receipt.refused.len(),
+        },
+        "after": { "changes": after.changes, "digest": after.digest },
+    });
+    fs::write(folder.join("expected.json"), serde_json::to_string_pretty(&expected)? + "\n")?;
+    fs::write(folder.join("brief.json"), serde_json::to_string_pretty(&json!(brief))? + "\n")?;
+    println!("{expected:#}");
+    Ok(())
+}

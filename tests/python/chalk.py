@@ -1,0 +1,247 @@
+"""A second reader and writer of exchange files, from their documentation alone.
+
+Written from the headers of core/src/sync/{file,block,change,state}.rs, not
+from their code: where this can't be written, the documentation lacks
+something. Start at `read`; `write` makes a file that the product takes in;
+`fold` and `digest` say what a set of changes comes to.
+"""
+
+import hashlib
+import io
+import struct
+import zlib
+from dataclasses import dataclass, field
+
+import cbor2
+
+MAGIC = b"\x89CHK\r\n\x1a\n"
+VERSION = 1
+STUDENT, SESSION, SHOT = 1, 4, 5
+REMOVED = 60_000
+
+
+class Bad(Exception):
+    """Not a whole exchange file."""
+
+
+def need(holds, what):
+    if not holds:
+        raise Bad(what)
+
+
+@dataclass
+class Change:
+    device: bytes
+    seq: int
+    clock: int
+    made_ms: int
+    offset_min: int
+    kind: int
+    record: bytes
+    body: bytes
+
+    @property
+    def stamp(self):
+        return self.clock, self.device
+
+    @property
+    def fields(self):
+        return self.parts[0]
+
+    @property
+    def replaces(self):
+        return self.parts[1] if len(self.parts) > 1 else []
+
+    @property
+    def parts(self):
+        return cbor2.loads(self.body)
+
+
+@dataclass
+class Strand:
+    strand: bytes
+    digest: bytes
+    holds: dict
+    changes: list = field(default_factory=list)
+
+
+@dataclass
+class File:
+    device: bytes
+    person: bytes
+    name: str
+    role: int
+    made_ms: int
+    offset_min: int
+    to_name: str
+    to_person: bytes
+    strands: list
+    chunks: list
+
+
+def items(column, count):
+    """Exactly `count` CBOR items that fill a column."""
+    decoder = cbor2.CBORDecoder(io.BytesIO(column))
+    found = [decoder.decode() for _ in range(count)]
+    need(b"".join(cbor2.dumps(item) for item in found) == column, "a column has bytes left over")
+    return found
+
+
+def pairs(flat):
+    return list(zip(flat[::2], flat[1::2], strict=True))
+
+
+def chunks(data):
+    """Every chunk as (letters, payload, where it begins), all checks verified."""
+    need(data[:8] == MAGIC, "foreign")
+    _, lowest = struct.unpack_from("<HH", data, 8)
+    need(lowest <= VERSION, "too new")
+    at, found = 12, []
+    while at < len(data):
+        start, letters = at, data[at : at + 4]
+        need(len(data) >= at + 8, "cut short")
+        (length,) = struct.unpack_from("<I", data, at + 4)
+        at += 8 + length
+        need(len(data) >= at + 8, "cut short")
+        need(hashlib.sha256(data[:at]).digest()[:8] == data[at : at + 8], f"the check of {letters}")
+        found.append((letters, data[start + 8 : at], start))
+        at += 8
+    need(found and found[-1][0] == b"DONE", "no end")
+    last, payload, start = found[-1]
+    need(payload == hashlib.sha256(data[:start]).digest(), "the check over all of it")
+    need(all(letters != b"DONE" for letters, _, _ in found[:-1]), "something follows the end")
+    return found
+
+
+def open_block(payload):
+    (length,) = struct.unpack_from("<I", payload)
+    inflate = zlib.decompressobj(-15)
+    opened = inflate.decompress(payload[4:]) + inflate.flush()
+    need(inflate.eof and not inflate.unused_data and len(opened) == length, "a block's length")
+    device, first, count, clocks, made, kinds, ids, lengths, bodies = cbor2.loads(opened)[:9]
+    need(len(device) == 16 and len(ids) == 10 * count, "a block's count")
+    clocks, made, lengths = (pairs(items(column, 2 * count)) for column in (clocks, made, lengths))
+    kinds = items(kinds, count)
+    found, ms, offset, at = [], 0, 0, 0
+    for i in range(count):
+        ms += clocks[i][0]
+        offset += made[i][1]
+        id_ms, size = ms + lengths[i][0], lengths[i][1]
+        record = id_ms.to_bytes(6, "big") + ids[10 * i : 10 * i + 10]
+        body = bodies[at : at + size]
+        at += size
+        clock = ms << 16 | clocks[i][1]
+        found.append(Change(device, first + i, clock, made[i][0] + ms, offset, kinds[i], record, body))
+    need(at == len(bodies), "bodies left over")
+    return found
+
+
+def read(data):
+    """A whole file, every check verified and every change decoded."""
+    parts = chunks(data)
+    letters, payload, _ = parts[0]
+    need(letters == b"HEAD", "no header")
+    file = File(*cbor2.loads(payload)[:8], strands=[], chunks=parts)
+    for letters, payload, _ in parts[1:-1]:
+        if letters == b"STRD":
+            strand, digest, holds = cbor2.loads(payload)[:3]
+            file.strands.append(Strand(strand, digest, dict(pairs(holds))))
+        elif letters == b"BLCK":
+            file.strands[-1].changes += open_block(payload)
+        else:
+            need(letters[:1].islower(), f"an unknown part {letters}")
+    return file
+
+
+def write(parts, versions=(VERSION, VERSION)):
+    """A file of these (letters, payload), with checks that hold and an end."""
+    data = MAGIC + struct.pack("<HH", *versions)
+    for letters, payload in [*parts, (b"DONE", None)]:
+        payload = hashlib.sha256(data).digest() if payload is None else payload
+        data += letters + struct.pack("<I", len(payload)) + payload
+        data += hashlib.sha256(data).digest()[:8]
+    return data
+
+
+def close_block(changes):
+    """A block's payload of one device's changes, in sequence."""
+    clocks, made, kinds, ids, lengths, bodies = (bytearray() for _ in range(6))
+    last_ms = last_offset = 0
+    for change in changes:
+        ms = change.clock >> 16
+        clocks += cbor2.dumps(ms - last_ms) + cbor2.dumps(change.clock & 0xFFFF)
+        made += cbor2.dumps(change.made_ms - ms) + cbor2.dumps(change.offset_min - last_offset)
+        kinds += cbor2.dumps(change.kind)
+        ids += change.record[6:]
+        lengths += cbor2.dumps(int.from_bytes(change.record[:6], "big") - ms)
+        lengths += cbor2.dumps(len(change.body))
+        bodies += change.body
+        last_ms, last_offset = ms, change.offset_min
+    columns = [bytes(column) for column in (clocks, made, kinds, ids, lengths, bodies)]
+    opened = cbor2.dumps([changes[0].device, changes[0].seq, len(changes), *columns])
+    deflate = zlib.compressobj(9, zlib.DEFLATED, -15)
+    return struct.pack("<I", len(opened)) + deflate.compress(opened) + deflate.flush()
+
+
+def head(file):
+    return cbor2.dumps(
+        [file.device, file.person, file.name, file.role, file.made_ms, file.offset_min, file.to_name, file.to_person]
+    )
+
+
+def strand_head(strand):
+    flat = [item for pair in sorted(strand.holds.items()) for item in pair]
+    return cbor2.dumps([strand.strand, strand.digest, flat])
+
+
+def fold(changes):
+    """What changes come to, record by record: standing writes and what was replaced.
+
+    A write of a field stands unless some change names it, or a later write of
+    the same device and field, as replaced.
+    """
+    records = {}
+    for change in changes:
+        records.setdefault((change.kind, change.record), []).append(change)
+    folded = {}
+    for key, written in records.items():
+        replaced = {}
+        for change in written:
+            for clock, device, numbers in change.replaces:
+                for number in numbers:
+                    spot = number, device
+                    replaced[spot] = max(replaced.get(spot, 0), clock)
+        writes = []
+        for change in sorted(written, key=lambda change: change.stamp):
+            stands = {
+                number: value
+                for number, value in change.fields.items()
+                if change.clock > replaced.get((number, change.device), -1)
+            }
+            if stands:
+                writes.append((change.clock, change.device, stands))
+        folded[key] = writes, replaced
+    return folded
+
+
+def current(writes):
+    """The values that count: of each field the latest that stands."""
+    values = {}
+    for _, _, fields in writes:
+        values.update(fields)
+    return {number: value for number, value in values.items() if value is not None}
+
+
+def state_bytes(writes, replaced):
+    flat = [item for write in writes for item in write]
+    old = [item for (number, device), clock in sorted(replaced.items()) for item in (number, device, clock)]
+    return cbor2.dumps([flat, old])
+
+
+def digest(folded):
+    """The digest of one strand's records."""
+    whole = hashlib.sha256()
+    for (kind, record), (writes, replaced) in sorted(folded.items()):
+        state = state_bytes(writes, replaced)
+        whole.update(struct.pack(">H16sQ", kind, record, len(state)) + state)
+    return whole.digest()

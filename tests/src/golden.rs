@@ -1,0 +1,196 @@
+//! Files that an earlier version wrote are read for ever, and say the same.
+//!
+//! The files and how they were made: tests/golden/README.md. Start at
+//! `Golden::open`, which works on a copy.
+
+use std::fs;
+use std::path::PathBuf;
+
+use chalkface_core::book::{Book, Receipt};
+use chalkface_core::lesson::{Brief, Log};
+use chalkface_core::model::{
+    Club, Coach, Day, Drill, Kind, Name, Note, Plan, PlannedDrill, Practice, Record, Session, Shot,
+    SpeedSwing, Student,
+};
+use chalkface_core::model::{Moment, Now};
+use chalkface_core::sync::file::{FileReader, Part};
+use chalkface_core::sync::{Body, Change};
+use serde_json::{Value, json};
+use tempfile::TempDir;
+
+/// A copy of one version's files, to be worked on.
+struct Golden {
+    dir: TempDir,
+    from: PathBuf,
+}
+
+impl Golden {
+    fn v1() -> Self {
+        let from = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("golden/v1");
+        let dir = tempfile::tempdir().unwrap();
+        fs::copy(from.join("student.book"), dir.path().join("student.book")).unwrap();
+        Self { dir, from }
+    }
+
+    fn open(&self) -> Book {
+        Book::open(&self.dir.path().join("student.book")).unwrap()
+    }
+
+    fn file(&self) -> Vec<u8> {
+        fs::read(self.from.join("from-coach.chalk")).unwrap()
+    }
+
+    fn frozen(&self, name: &str) -> Value {
+        serde_json::from_slice(&fs::read(self.from.join(name)).unwrap()).unwrap()
+    }
+
+    /// The changes that the exchange file holds.
+    fn changes(&self) -> Vec<Change> {
+        let bytes = self.file();
+        let mut reader = FileReader::new(bytes.as_slice()).unwrap();
+        let mut changes = Vec::new();
+        while let Some(part) = reader.next_part().unwrap() {
+            if let Part::Changes(more) = part {
+                changes.extend(more);
+            }
+        }
+        changes
+    }
+}
+
+fn receive(book: &mut Book, golden: &Golden) -> Receipt {
+    book.receive(golden.file().as_slice()).unwrap()
+}
+
+/// A value as any program that reads its text would see it: the text decides,
+/// not how the last digit of a double is rounded on reading.
+fn through_text(value: &impl serde::Serialize) -> Value {
+    serde_json::from_str(&serde_json::to_string(value).unwrap()).unwrap()
+}
+
+/// Where two values differ first.
+fn difference(at: &str, frozen: &Value, found: &Value) -> Option<String> {
+    match (frozen, found) {
+        (Value::Object(a), Value::Object(b)) => {
+            a.keys().chain(b.keys()).find_map(|key| match (a.get(key), b.get(key)) {
+                (Some(a), Some(b)) => difference(&format!("{at}.{key}"), a, b),
+                (Some(_), None) => Some(format!("{at}.{key} is gone")),
+                _ => Some(format!("{at}.{key} is new")),
+            })
+        }
+        (Value::Array(a), Value::Array(b)) if a.len() == b.len() => {
+            a.iter().zip(b).enumerate().find_map(|(n, (a, b))| difference(&format!("{at}[{n}]"), a, b))
+        }
+        _ => (frozen != found).then(|| format!("{at} was {frozen} and is {found}")),
+    }
+}
+
+#[test]
+fn a_book_of_version_1_opens_whole_with_the_digest_that_it_was_frozen_with() {
+    let golden = Golden::v1();
+    let check = golden.open().check().unwrap();
+    assert!(check.ok, "{:?}", check.problems);
+    let frozen = golden.frozen("expected.json");
+    assert_eq!(json!({ "changes": check.changes, "digest": check.digest }), frozen["before"]);
+}
+
+#[test]
+fn a_book_of_version_1_made_anew_from_its_changes_has_the_same_digest() {
+    let golden = Golden::v1();
+    let mut book = golden.open();
+    book.rebuild().unwrap();
+    assert_eq!(json!(book.check().unwrap().digest), golden.frozen("expected.json")["before"]["digest"]);
+}
+
+#[test]
+fn an_exchange_file_of_version_1_is_taken_in_and_both_values_of_the_conflict_stand() {
+    let golden = Golden::v1();
+    let mut book = golden.open();
+    let receipt = receive(&mut book, &golden);
+    let frozen = golden.frozen("expected.json");
+    let found = json!({
+        "from": receipt.from, "taken": receipt.taken, "already_had": receipt.already_had,
+        "conflicts": receipt.conflicts.len(), "refused": receipt.refused.len(),
+    });
+    assert_eq!(found, frozen["receipt"]);
+    let [conflict] = receipt.conflicts.as_slice() else { panic!("{:?}", receipt.conflicts) };
+    assert_eq!((conflict.kind, conflict.conflict.field), (Kind::PLANNED_DRILL, 4));
+    let values: Vec<_> = conflict.conflict.values.iter().map(|(_, value)| value.clone()).collect();
+    assert_eq!(values, [6_i64.into(), 12_i64.into()]);
+    let check = book.check().unwrap();
+    assert!(check.ok, "{:?}", check.problems);
+    assert_eq!(json!({ "changes": check.changes, "digest": check.digest }), frozen["after"]);
+    // Once more changes nothing.
+    assert_eq!(receive(&mut book, &golden).taken, 0);
+    assert_eq!(json!(book.check().unwrap().digest), frozen["after"]["digest"]);
+}
+
+#[test]
+fn the_brief_of_a_book_of_version_1_says_what_it_said() {
+    let golden = Golden::v1();
+    let mut book = golden.open();
+    receive(&mut book, &golden);
+    let student = book.student("Nils Aro").unwrap();
+    let log = Log::read(&book, &student).unwrap();
+    let as_of = Day::parse("2026-04-22").unwrap();
+    let brief = Brief::of(&log, &book.device_names().unwrap(), as_of).unwrap();
+    if let Some(what) = difference("brief", &golden.frozen("brief.json"), &through_text(&brief)) {
+        panic!("{what}; if that is meant, see tests/golden/README.md");
+    }
+}
+
+#[test]
+fn every_record_of_version_1_is_read_and_what_was_newer_is_kept() {
+    fn count<R: Record>(book: &Book) -> usize {
+        let strand = book.student("Nils Aro").unwrap().strand;
+        book.records::<R>(strand).unwrap().len()
+    }
+    let golden = Golden::v1();
+    let mut book = golden.open();
+    receive(&mut book, &golden);
+    let one_each = [
+        count::<Student>(&book),
+        count::<Coach>(&book),
+        count::<Club>(&book),
+        count::<SpeedSwing>(&book),
+        count::<Drill>(&book),
+        count::<Plan>(&book),
+        count::<PlannedDrill>(&book),
+        count::<Practice>(&book),
+    ];
+    assert_eq!(one_each, [1; 8]);
+    assert_eq!((count::<Session>(&book), count::<Shot>(&book)), (3, 11));
+    // The student's own note was removed.
+    assert_eq!(count::<Note>(&book), 2);
+    let student = book.student("Nils Aro").unwrap();
+    assert_eq!(book.unread(student.strand).unwrap(), 1);
+    let notes = book.records::<Note>(student.strand).unwrap();
+    assert!(notes.iter().any(|note| note.value.text.as_str() == "Ása's tee height next – 40 mm"));
+}
+
+#[test]
+fn changes_of_version_1_travel_on_byte_for_byte() {
+    let golden = Golden::v1();
+    let mut book = golden.open();
+    receive(&mut book, &golden);
+    let student = book.student("Nils Aro").unwrap();
+    let now = Now { at: Moment { utc_ms: 1_777_000_000_000, offset_min: 60 }, entropy: [1; 16] };
+    let mut out = Vec::new();
+    book.send(&student, &Name::new("Maja Lind").unwrap(), now, true, &mut out).unwrap();
+    let mut reader = FileReader::new(out.as_slice()).unwrap();
+    let mut sent = Vec::new();
+    while let Some(part) = reader.next_part().unwrap() {
+        if let Part::Changes(more) = part {
+            sent.extend(more);
+        }
+    }
+    let frozen = golden.changes();
+    assert_eq!(frozen.len(), 29);
+    for change in &frozen {
+        assert!(sent.contains(change), "{change:?}");
+        // A change that is read and written again is the same bytes, but for
+        // items of a newer version at its end, of which there are none here.
+        assert_eq!(Body::decode(&change.body).unwrap().encode(), change.body);
+    }
+    assert!(frozen.iter().any(|change| change.kind == Kind(900)));
+}
