@@ -29,6 +29,7 @@ pub mod book;
 pub mod chart;
 pub mod face;
 pub mod lesson;
+pub mod flight;
 pub mod model;
 pub mod screen;
 pub mod sync;
