@@ -27,6 +27,8 @@ pub struct Field<'a, L> {
     pub radius_m: f64,
     /// k / R, 1/m.
     pub decay_per_m: f64,
+    /// Speed at the law's corner, m/s; infinite without one.
+    pub corner_mps: f64,
 }
 
 /// Where a ball starts in the air's frame.
@@ -96,7 +98,7 @@ pub struct Flown<R: Real> {
 }
 
 /// The error that one step may add to the velocity, m/s.
-pub const STEP_TOLERANCE_MPS: f64 = 1.0e-3;
+pub const STEP_TOLERANCE_MPS: f64 = 2.0e-4;
 /// Steps before a flight is given up; a drive takes about ten.
 const MOST_STEPS: usize = 2_000;
 /// Longest step, s.
@@ -206,10 +208,10 @@ pub fn fly<R: Real, L: AirLaw>(
     let (a, dw, reynolds, spin_ratio) = rates(field, axis, v, w);
     let mut k1 = Rate { x: a.x, y: a.y, z: a.z, w: dw };
     let mut time = zero;
-    // A tenth of the time in which the ball would lose its speed.
+    // About a seventh of the time in which the ball would lose its speed.
     let mut h = (v.length() / a.length().at_least(R::splat(1e-9)))
-        .times(0.1)
-        .at_most(R::splat(0.4))
+        .times(0.15)
+        .at_most(R::splat(0.6))
         .at_least(R::splat(1e-4));
     let still = Step { time, h: zero, p: [p; 2], v: [v; 2], a: [a; 2], w: [w; 2] };
     let mut flown = Flown {
@@ -223,6 +225,7 @@ pub fn fly<R: Real, L: AirLaw>(
     let allowed2 = R::splat(tolerance_mps * tolerance_mps);
     let mut flying = R::mask(true);
     for _ in 0..MOST_STEPS {
+        h = to_corner(field, v, V3::new(k1.x, k1.y, k1.z), h);
         let at = (v, w);
         let k2 = Rate::after(field, axis, at, blend!(k1 * A2[0]), h);
         let k3 = Rate::after(field, axis, at, blend!(k1 * A3[0], k2 * A3[1]), h);
@@ -292,5 +295,25 @@ fn next_step<R: Real>(h: R, error2: R, tolerance_mps: f64) -> R {
     let room = R::splat(0.25 * tolerance_mps * tolerance_mps) / error2.at_least(R::splat(1e-280));
     // (room^(2/5))^(1/4) = room^(1/10).
     let factor = super::math::pow_two_fifths(room).sqrt().sqrt();
-    (h * factor.at_most(R::splat(2.5)).at_least(R::splat(0.2))).at_most(R::splat(LONGEST_STEP_S))
+    (h * factor.at_most(R::splat(4.0)).at_least(R::splat(0.2))).at_most(R::splat(LONGEST_STEP_S))
+}
+
+/// The step, shortened to end where the speed falls to the law's corner.
+///
+/// Drag grows with the square of the speed, which makes the time to fall from
+/// v to c equal (v - c) / deceleration * v / c.
+#[inline(always)]
+fn to_corner<R: Real, L: AirLaw>(field: &Field<L>, v: V3<R>, a: V3<R>, h: R) -> R {
+    /// Closer than this to the corner, a step may cross it, m/s.
+    const NEAR_MPS: f64 = 0.5;
+    let speed = v.length();
+    let excess = speed.plus(-field.corner_mps);
+    let above = R::splat(NEAR_MPS).lt(excess);
+    if !R::any(above) {
+        return h;
+    }
+    // deceleration = slowing / speed
+    let slowing = -(v.dot(a));
+    let until = excess * speed * speed / slowing.times(field.corner_mps).at_least(R::splat(1e-9));
+    R::select(above, h.at_most(until), h)
 }

@@ -56,11 +56,18 @@ impl<R: Real> Curve<R> {
         c2.times(2.0) + s * (c3.times(6.0) + s * (c4.times(12.0) + s * c5.times(20.0)))
     }
 
-    /// The last place where the curve falls through `level`, sought from the step's end.
+    /// The last place where the curve falls through `level`, sought from the
+    /// step's end: first along the parabola that touches there, then by Newton's method.
     #[inline(always)]
     fn falls_through(&self, level: R) -> R {
-        let mut s = R::splat(1.0);
-        for _ in 0..8 {
+        let zero = R::splat(0.0);
+        let one = R::splat(1.0);
+        let (slope, bend) = (self.slope(one), self.bend(one));
+        let below = self.at(one) - level;
+        let inside = slope * slope - (bend * below).times(2.0);
+        let rate = (slope - inside.at_least(zero).sqrt()).at_most(R::splat(-1e-12));
+        let mut s = within_step(one - below.times(2.0) / rate);
+        for _ in 0..3 {
             let slope = self.slope(s).at_most(R::splat(-1e-12));
             s = within_step(s - (self.at(s) - level) / slope);
         }
@@ -71,12 +78,26 @@ impl<R: Real> Curve<R> {
     #[inline(always)]
     fn top(&self, first_guess: R) -> R {
         let mut s = within_step(first_guess);
-        for _ in 0..4 {
+        for _ in 0..3 {
             let bend = self.bend(s).at_most(R::splat(-1e-12));
             s = within_step(s - self.slope(s) / bend);
         }
         s
     }
+}
+
+/// Spin over one step, from dw/dt = -(k / R) v w and its own rate of change.
+#[inline(always)]
+fn spin_curve<R: Real>(step: &Step<R>, decay_per_m: f64) -> Curve<R> {
+    let ends = |v: V3<R>, a: V3<R>, w: R| {
+        let speed = v.length();
+        let rate = (speed * w).times(-decay_per_m);
+        let gain = v.dot(a) / speed.at_least(R::splat(1e-9));
+        (rate, (gain * w + speed * rate).times(-decay_per_m))
+    };
+    let ([v0, v1], [a0, a1], [w0, w1]) = (step.v, step.a, step.w);
+    let ((d0, b0), (d1, b1)) = (ends(v0, a0, w0), ends(v1, a1, w1));
+    Curve::new(step.h, [w0, w1], [d0, d1], [b0, b1])
 }
 
 #[inline(always)]
@@ -145,7 +166,7 @@ pub struct Landed<R: Real> {
 }
 
 impl<R: Real> Landed<R> {
-    /// From a flight in the air's frame; `wind` moves that frame.
+    /// From a flight in the air's frame; `wind` moves that frame, `decay_per_m` is k / R.
     ///
     /// `flow` gives Reynolds number and spin ratio of a velocity in the air and a spin.
     #[inline(always)]
@@ -154,6 +175,7 @@ impl<R: Real> Landed<R> {
         start: (R, R),
         ground: R,
         wind: V3<R>,
+        decay_per_m: f64,
         flow: impl Fn(V3<R>, R) -> (R, R),
     ) -> Self {
         let zero = R::splat(0.0);
@@ -171,8 +193,7 @@ impl<R: Real> Landed<R> {
         let velocity = air_velocity + wind;
         let time = flown.last.time + flown.last.h * s;
         let place = last.at(s) + wind.scale(time);
-        let [w0, w1] = flown.last.w;
-        let spin = w0 + (w1 - w0) * s;
+        let spin = spin_curve(&flown.last, decay_per_m).at(s);
         let level = (velocity.x * velocity.x + velocity.z * velocity.z).sqrt();
 
         let sinks = !start_height.lt(ground) & !ground.lt(start_height) & start_rise.lt(zero);

@@ -13,6 +13,7 @@
 //! [`trajectory`] one flight, [`batch`] many. Under them: [`integrate`] and
 //! [`landing`] solve the equations of motion over [`real`] numbers, with the
 //! functions of [`math`] and vectors of [`vec3`].
+#![allow(clippy::inline_always, reason = "four lanes only become vector instructions in one body")]
 
 pub mod air;
 pub mod ball;
@@ -28,6 +29,9 @@ pub mod math;
 pub mod real;
 pub mod trajectory;
 pub mod vec3;
+
+#[cfg(test)]
+mod tests;
 
 pub use air::{Air, Conditions, Weather};
 pub use ball::{Launch, Motion};

@@ -240,6 +240,17 @@ fn blend(mask: u64, yes: f64, no: f64) -> f64 {
     f64::from_bits((yes.to_bits() & mask) | (no.to_bits() & !mask))
 }
 
+/// One instruction on most machines, with `other` where either is not a number.
+#[inline(always)]
+fn less(a: f64, b: f64) -> f64 {
+    if a < b { a } else { b }
+}
+
+#[inline(always)]
+fn more(a: f64, b: f64) -> f64 {
+    if b < a { a } else { b }
+}
+
 impl Real for Lanes {
     type Mask = Many;
 
@@ -273,6 +284,16 @@ impl Real for Lanes {
         let [m0, m1, m2, m3] = mask.0;
         let ([a0, a1, a2, a3], [b0, b1, b2, b3]) = (yes.0, no.0);
         Self([blend(m0, a0, b0), blend(m1, a1, b1), blend(m2, a2, b2), blend(m3, a3, b3)])
+    }
+    #[inline(always)]
+    fn at_most(self, other: Self) -> Self {
+        let ([a0, a1, a2, a3], [b0, b1, b2, b3]) = (self.0, other.0);
+        Self([less(a0, b0), less(a1, b1), less(a2, b2), less(a3, b3)])
+    }
+    #[inline(always)]
+    fn at_least(self, other: Self) -> Self {
+        let ([a0, a1, a2, a3], [b0, b1, b2, b3]) = (self.0, other.0);
+        Self([more(a0, b0), more(a1, b1), more(a2, b2), more(a3, b3)])
     }
     #[inline(always)]
     fn any(mask: Many) -> bool {

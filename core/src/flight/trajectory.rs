@@ -34,6 +34,7 @@ pub enum Ending {
 
 /// Where a flight left the range that its law of drag and lift was fitted in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[allow(clippy::struct_excessive_bools, reason = "four independent flags")]
 pub struct OutOfFit {
     /// Slower than measured.
     pub reynolds_low: bool,
@@ -113,13 +114,15 @@ impl<'a, L: AirLaw> Flier<'a, L> {
         conditions.check()?;
         let area = core::f64::consts::PI * BALL_RADIUS_M * BALL_RADIUS_M;
         let air = conditions.air;
+        let reynolds_per_mps = 2.0 * BALL_RADIUS_M * air.density_kgpm3 / air.viscosity_pas;
         Ok(Self {
             field: Field {
                 law,
                 push_per_m: air.density_kgpm3 * area / (2.0 * BALL_MASS_KG),
-                reynolds_per_mps: 2.0 * BALL_RADIUS_M * air.density_kgpm3 / air.viscosity_pas,
+                reynolds_per_mps,
                 radius_m: BALL_RADIUS_M,
                 decay_per_m: law.spin_decay() / BALL_RADIUS_M,
+                corner_mps: law.corner_reynolds() / reynolds_per_mps.at_least(1e-9),
             },
             conditions: *conditions,
             fitted: law.fitted(),
@@ -225,7 +228,8 @@ impl<'a, L: AirLaw> Flier<'a, L> {
             let ratio = (w * across).times(BALL_RADIUS_M) / (speed * speed).at_least(R::splat(1e-12));
             (speed.times(self.field.reynolds_per_mps), ratio)
         };
-        let landed = Landed::of(&flown, (height, start.velocity.y), ground, wind, flow);
+        let landed =
+            Landed::of(&flown, (height, start.velocity.y), ground, wind, self.field.decay_per_m, flow);
         Down { landed, down: flown.down }
     }
 }
