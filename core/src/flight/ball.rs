@@ -100,11 +100,11 @@ pub struct Motion<R> {
 /// A launch in several lanes: m/s, rad, rad/s.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct LaunchOf<R> {
-    speed: R,
-    launch: R,
-    start: R,
-    backspin: R,
-    sidespin: R,
+    pub speed: R,
+    pub launch: R,
+    pub start: R,
+    pub backspin: R,
+    pub sidespin: R,
     rifle: R,
 }
 

@@ -10,7 +10,9 @@
 //! Where to start, from a swing to the landing:
 //! [`club`] a club's build, [`delivery`] what the club did, [`impact`] the
 //! collision, [`ball`] the launch, [`law`] and [`air`] what the ball meets,
-//! [`trajectory`] one flight, [`batch`] many. Under them: [`integrate`] and
+//! [`trajectory`] one flight, [`batch`] many. Back from what was [`seen`] to
+//! the delivery goes [`inverse`], and [`split`] says what the strike had to do
+//! with it. Under them: [`integrate`] and
 //! [`landing`] solve the equations of motion over [`real`] numbers, with the
 //! functions of [`math`] and vectors of [`vec3`].
 #![allow(clippy::inline_always, reason = "four lanes only become vector instructions in one body")]
@@ -23,10 +25,14 @@ pub mod delivery;
 mod error;
 pub mod impact;
 pub mod integrate;
+pub mod inverse;
 pub mod landing;
 pub mod law;
 pub mod math;
 pub mod real;
+pub mod seen;
+mod solve;
+pub mod split;
 pub mod trajectory;
 pub mod vec3;
 
@@ -40,5 +46,8 @@ pub use club::{Club, Face, Head};
 pub use delivery::{Delivery, Hand};
 pub use error::{Breach, FlightError};
 pub use impact::{Impact, impact};
+pub use inverse::{Estimate, Fit, Prior, Setting, fit};
 pub use law::{AirLaw, ConstantLaw, FiveConstantLaw};
+pub use seen::{Quantity, Reading, Seen};
+pub use split::{Part, Split, split};
 pub use trajectory::{Ending, Flier, Flight, OutOfFit, PathPoint};

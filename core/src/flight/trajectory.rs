@@ -236,7 +236,7 @@ impl<'a, L: AirLaw> Flier<'a, L> {
 
 /// Flights of several lanes, and which came down.
 pub(super) struct Down<R: Real> {
-    landed: Landed<R>,
+    pub landed: Landed<R>,
     down: R::Mask,
 }
 

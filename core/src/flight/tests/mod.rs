@@ -5,6 +5,7 @@
 
 mod batch;
 mod closed_forms;
+mod delivery_from_seen;
 mod flights;
 mod parity;
 mod published;
