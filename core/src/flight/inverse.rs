@@ -152,16 +152,18 @@ pub fn fit<L: AirLaw>(setting: &Setting<L>, prior: &Prior, seen: &Seen) -> Resul
         let far = found.z.iter().zip(at.z).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
         let gain = at.value - found.value;
         at = found;
-        if far < NEAR_ENOUGH && gain < 1e-4 {
+        if gain < NEGLIGIBLE || far < NEAR_ENOUGH {
             return search.answer(&at, step);
         }
     }
     Err(FlightError::NoFit)
 }
 
-const MOST_STEPS: usize = 60;
+const MOST_STEPS: usize = 150;
 /// Steps shorter than this, in standard deviations of the prior, end the search.
-const NEAR_ENOUGH: f64 = 2e-3;
+const NEAR_ENOUGH: f64 = 1e-4;
+/// So does a gain in log posterior below this: about 1/200 of a standard error.
+const NEGLIGIBLE: f64 = 1e-5;
 /// Half the distance over which slopes of predictions are taken, in the same.
 const PROBE: f64 = 0.02;
 

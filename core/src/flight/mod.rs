@@ -8,10 +8,10 @@
 //! computed one at a time or side by side.
 //!
 //! Where to start, from a swing to the landing:
-//! [`club`] a club's build, [`delivery`] what the club did, [`impact`] the
+//! [`club`] a club's build, [`delivery`] what the club did, [`mod@impact`] the
 //! collision, [`ball`] the launch, [`law`] and [`air`] what the ball meets,
-//! [`trajectory`] one flight, [`batch`] many. Back from what was [`seen`] to
-//! the delivery goes [`inverse`], and [`split`] says what the strike had to do
+//! [`trajectory`] one flight, [`batch`] many, [`rollout`] a guess at the run. Back from what was [`seen`] to
+//! the delivery goes [`inverse`], and [`mod@split`] says what the strike had to do
 //! with it. Under them: [`integrate`] and
 //! [`landing`] solve the equations of motion over [`real`] numbers, with the
 //! functions of [`math`] and vectors of [`vec3`].
@@ -30,6 +30,7 @@ pub mod landing;
 pub mod law;
 pub mod math;
 pub mod real;
+pub mod rollout;
 pub mod seen;
 mod solve;
 pub mod split;
@@ -48,6 +49,7 @@ pub use error::{Breach, FlightError};
 pub use impact::{Impact, impact};
 pub use inverse::{Estimate, Fit, Prior, Setting, fit};
 pub use law::{AirLaw, ConstantLaw, FiveConstantLaw};
+pub use rollout::{RollOut, roll_out};
 pub use seen::{Quantity, Reading, Seen};
-pub use split::{Part, Split, split};
+pub use split::{Band, Part, Split, off_centre_band, split};
 pub use trajectory::{Ending, Flier, Flight, OutOfFit, PathPoint};

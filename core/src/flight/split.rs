@@ -4,7 +4,8 @@
 //! The same swing is computed twice: as struck, and struck at the target point.
 //! The difference is the strike's part, the rest the delivery's. Curvature of
 //! off-centre hits is a small difference of two large terms (science.md 9), so
-//! it carries a band. Start at [`split`].
+//! it carries a band. Start at [`split`]; [`off_centre_band`] gives the band of
+//! one shot.
 
 use serde::{Deserialize, Serialize};
 
@@ -70,6 +71,38 @@ pub fn split<L: AirLaw>(
         ball_speed_mps: part(|s| s.launch.ball_speed_mps),
         carry_m: part(|s| s.flight.carry_m),
         curve_from_strike_band_m: [a.min(b), a.max(b)],
+    })
+}
+
+/// How far the figures of one shot that rest on the head's turn can be trusted.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Band {
+    /// Lower and upper sidespin, rpm.
+    pub sidespin_rpm: [f64; 2],
+    /// Lower and upper landing right of the start line, m.
+    pub curve_m: [f64; 2],
+    /// Lower and upper landing right of the target line, m.
+    pub lateral_m: [f64; 2],
+}
+
+/// The band of a shot, from a free head to one with [`STIFFER`] times its
+/// inertia: narrow in the middle of the face, wide toward toe and heel. The free
+/// head, which every other result here is of, is one of its ends.
+///
+/// # Errors
+/// As [`hit`].
+pub fn off_centre_band<L: AirLaw>(setting: &Setting<L>, delivery: &Delivery) -> Result<Band, FlightError> {
+    let stiff = setting.head.with_inertia_times(STIFFER);
+    let free = hit(setting.head, setting.hand, setting.face, setting.flier, delivery)?;
+    let other = hit(&stiff, setting.hand, setting.face, setting.flier, delivery)?;
+    let band = |f: fn(&Shot) -> f64| {
+        let (a, b) = (f(&free), f(&other));
+        [a.min(b), a.max(b)]
+    };
+    Ok(Band {
+        sidespin_rpm: band(|s| s.launch.sidespin_rpm),
+        curve_m: band(|s| s.flight.curve_m(s.launch.start_deg)),
+        lateral_m: band(|s| s.flight.lateral_m),
     })
 }
 
