@@ -268,21 +268,18 @@ pub fn fly<R: Real, L: AirLaw>(
         }
         // The last step's end lies below ground; it does not count here.
         let good = good & flying;
+        let all = !R::any(!good);
+        let keep = |new: R, old: R| if all { new } else { R::select(good, new, old) };
+        let keep3 =
+            |new: V3<R>, old: V3<R>| V3::new(keep(new.x, old.x), keep(new.y, old.y), keep(new.z, old.z));
         let ([re_low, re_high], [s_low, s_high]) = (flown.reynolds, flown.spin_ratio);
-        flown.reynolds =
-            [R::select(good, re_low.at_most(re1), re_low), R::select(good, re_high.at_least(re1), re_high)];
-        flown.spin_ratio =
-            [R::select(good, s_low.at_most(s1), s_low), R::select(good, s_high.at_least(s1), s_high)];
-        p = V3::select(good, p1, p);
-        v = V3::select(good, v1, v);
-        w = R::select(good, w1, w);
-        time = R::select(good, time + h, time);
-        k1 = Rate {
-            x: R::select(good, k7.x, k1.x),
-            y: R::select(good, k7.y, k1.y),
-            z: R::select(good, k7.z, k1.z),
-            w: R::select(good, k7.w, k1.w),
-        };
+        flown.reynolds = [keep(re_low.at_most(re1), re_low), keep(re_high.at_least(re1), re_high)];
+        flown.spin_ratio = [keep(s_low.at_most(s1), s_low), keep(s_high.at_least(s1), s_high)];
+        p = keep3(p1, p);
+        v = keep3(v1, v);
+        w = keep(w1, w);
+        time = keep(time + h, time);
+        k1 = Rate { x: keep(k7.x, k1.x), y: keep(k7.y, k1.y), z: keep(k7.z, k1.z), w: keep(k7.w, k1.w) };
         h = next_step(h, error2, tolerance_mps);
     }
     flown
