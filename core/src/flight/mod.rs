@@ -7,14 +7,14 @@
 //! unit in each name, and the same bits on every device, whether shots are
 //! computed one at a time or side by side.
 //!
-//! Where to start, from a swing to the landing:
-//! [`club`] a club's build, [`delivery`] what the club did, [`mod@impact`] the
-//! collision, [`ball`] the launch, [`law`] and [`air`] what the ball meets,
-//! [`trajectory`] one flight, [`batch`] many, [`rollout`] a guess at the run. Back from what was [`seen`] to
-//! the delivery goes [`inverse`], and [`mod@split`] says what the strike had to do
-//! with it. Under them: [`integrate`] and
-//! [`landing`] solve the equations of motion over [`real`] numbers, with the
-//! functions of [`math`] and vectors of [`vec3`].
+//! Where to start, from a swing to the landing: [`club`] a club's build,
+//! [`delivery`] what the club did, [`mod@impact`] the collision, [`ball`] the
+//! launch, [`law`] and [`air`] what the ball meets, [`trajectory`] one flight,
+//! [`batch`] many, [`rollout`] a guess at the run. Back from what was [`seen`] to
+//! the delivery goes [`inverse`], and [`mod@split`] says what the strike had to
+//! do with it. Under them: [`integrate`] and [`landing`] solve the equations of
+//! motion over [`real`] numbers, with the functions of [`math`] and vectors of
+//! [`vec3`].
 #![allow(clippy::inline_always, reason = "four lanes only become vector instructions in one body")]
 
 pub mod air;
