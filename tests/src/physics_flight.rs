@@ -1,5 +1,5 @@
 //! The flight against a second solution of the same published law, written
-//! here in another way: the equations as printed (science.md 7.2, 7.3; status M
+//! here in another way: the equations as printed (sources.md 7.2, 7.3; status M
 //! for the constants), vectors in the ground's frame, the spin as a vector, a
 //! fixed step of the classical fourth order, and the landing by bisection of
 //! the last step. Start at `two_solutions_of_the_same_law_land_together`.

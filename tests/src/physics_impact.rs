@@ -1,4 +1,4 @@
-//! The impact against a second solution of the same equations (science.md 7.1,
+//! The impact against a second solution of the same equations (sources.md 7.1,
 //! status D; parameters I6 and R1 to R3, status L, and 7.1), written here in
 //! another way: everything in world axes for both hands, full matrices, and
 //! Gauss's elimination. Start at `two_solutions_of_the_same_impact_agree`.

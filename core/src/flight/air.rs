@@ -68,7 +68,7 @@ const HUMIDITY: Limits = Limits {
 };
 
 impl Air {
-    /// 15 degC at sea level, dry: 1.225 kg/m3 (ISO 2533:1975; science.md 7.2, F11, status L2).
+    /// 15 degC at sea level, dry: 1.225 kg/m3 (ISO 2533:1975; sources.md 7.2, F11, status L2).
     pub const STANDARD: Self = Self { density_kgpm3: 1.225, viscosity_pas: 1.789_4e-5 };
 
     /// Air of the standard atmosphere at an altitude, m (ISO 2533:1975; F11, status L2).
@@ -85,7 +85,7 @@ impl Air {
 
     /// Air of a given weather.
     ///
-    /// Density by the simplified formula of OIML R 111 (science.md F12, status M),
+    /// Density by the simplified formula of OIML R 111 (sources.md F12, status M),
     /// viscosity of dry air by Sutherland's formula (ISO 2533:1975).
     ///
     /// # Errors
@@ -184,7 +184,7 @@ mod tests {
 
     #[test]
     fn the_standard_atmosphere_thins_with_altitude_as_tabulated() {
-        // science.md F11 (ISO 2533:1975, status L2), 0.1 %.
+        // sources.md F11 (ISO 2533:1975, status L2), 0.1 %.
         for (altitude, density) in [(0.0, 1.225), (1000.0, 1.112), (1500.0, 1.058), (2000.0, 1.007)] {
             let got = Air::standard_at(altitude).unwrap().density_kgpm3;
             assert!((got / density - 1.0).abs() < 1e-3, "{altitude} m: {got}");
@@ -195,7 +195,7 @@ mod tests {
 
     #[test]
     fn moist_air_has_the_density_of_the_metrologists_formula() {
-        // science.md F12 (status M), 0.001 kg/m3.
+        // sources.md F12 (status M), 0.001 kg/m3.
         let density = |temperature_c, humidity_percent| {
             Air::of_weather(&Weather { temperature_c, pressure_hpa: 1013.25, humidity_percent })
                 .unwrap()

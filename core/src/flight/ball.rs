@@ -10,11 +10,11 @@ use super::math::{RAD_PER_DEG, RPM_PER_RADPS, atan2, sin_cos};
 use super::real::Real;
 use super::vec3::V3;
 
-/// Largest mass of a ball, kg: 1.620 oz (Rules of Golf; science.md R1, status L).
+/// Largest mass of a ball, kg: 1.620 oz (Rules of Golf; sources.md R1, status L).
 pub const BALL_MASS_KG: f64 = 0.045_93;
-/// Radius of the smallest ball, m: half of 42.67 mm (science.md R2, 7.1, status L).
+/// Radius of the smallest ball, m: half of 42.67 mm (sources.md R2, 7.1, status L).
 pub const BALL_RADIUS_M: f64 = 0.021_336;
-/// Moment of inertia of a uniform ball, kg m2: 2/5 m R^2 (science.md R3, status L).
+/// Moment of inertia of a uniform ball, kg m2: 2/5 m R^2 (sources.md R3, status L).
 pub const BALL_INERTIA_KGM2: f64 = 0.4 * BALL_MASS_KG * BALL_RADIUS_M * BALL_RADIUS_M;
 
 /// How a ball leaves the face.
@@ -149,7 +149,7 @@ impl<R: Real> LaunchOf<R> {
         }
     }
 
-    /// Launch numbers of a motion (science.md 7.1, last lines).
+    /// Launch numbers of a motion (sources.md 7.1, last lines).
     #[inline(always)]
     pub fn of(motion: &Motion<R>) -> Self {
         let (v, w) = (motion.velocity, motion.spin);
@@ -190,7 +190,7 @@ mod tests {
 
     #[test]
     fn the_ball_is_the_one_of_the_rules() {
-        // science.md R1 (1.620 oz), R2 (1.680 in), R3 (83.6 g cm2); status L.
+        // sources.md R1 (1.620 oz), R2 (1.680 in), R3 (83.6 g cm2); status L.
         assert!((BALL_MASS_KG * 1e3 - 1.620 * 28.349_523_125).abs() < 0.01);
         assert!((2e3 * BALL_RADIUS_M - 1.680 * 25.4).abs() < 0.01);
         assert!((BALL_INERTIA_KGM2 * 1e7 / 83.63 - 1.0).abs() < 2e-3);

@@ -9,17 +9,17 @@ use serde::{Deserialize, Serialize};
 
 use super::error::{Breach, FlightError, Limits};
 
-/// Longest club but a putter, m: 48 in (Equipment Rules; science.md R6, status L).
+/// Longest club but a putter, m: 48 in (Equipment Rules; sources.md R6, status L).
 pub const LONGEST_CLUB_M: f64 = 1.219_2;
-/// Shortest club, m: 18 in (science.md R6, status L2).
+/// Shortest club, m: 18 in (sources.md R6, status L2).
 pub const SHORTEST_CLUB_M: f64 = 0.457_2;
-/// Longest club under Model Local Rule G-10, m: 46 in (science.md R7, status L2).
+/// Longest club under Model Local Rule G-10, m: 46 in (sources.md R7, status L2).
 pub const LOCAL_RULE_LENGTH_M: f64 = 1.168_4;
-/// Highest moment of inertia about the vertical axis with its tolerance, g cm2 (science.md R10, status L).
+/// Highest moment of inertia about the vertical axis with its tolerance, g cm2 (sources.md R10, status L).
 pub const HIGHEST_INERTIA_GCM2: f64 = 6_000.0;
-/// Longest head heel to toe, mm (science.md R9, status L).
+/// Longest head heel to toe, mm (sources.md R9, status L).
 pub const WIDEST_HEAD_MM: f64 = 127.0;
-/// Tallest head sole to crown, mm (science.md R9, status L).
+/// Tallest head sole to crown, mm (sources.md R9, status L).
 pub const TALLEST_HEAD_MM: f64 = 71.12;
 
 /// A club's build.
@@ -30,7 +30,7 @@ pub const TALLEST_HEAD_MM: f64 = 71.12;
 pub struct Club {
     /// Length by the Equipment Rules' method, m. Default 45.5 in (common practice, no source).
     pub length_m: f64,
-    /// Loft built into the head, deg. Default 9.8 (science.md I6, status L).
+    /// Loft built into the head, deg. Default 9.8 (sources.md I6, status L).
     pub loft_deg: f64,
     /// Mass of the head, kg. Default 0.204 (I6, L).
     pub head_mass_kg: f64,
@@ -58,7 +58,7 @@ pub struct Club {
     pub balance_toe_mm: f64,
     /// Restitution at [`Self::restitution_speed_mps`] along the face normal. Default 0.83 (I6, L).
     pub restitution: f64,
-    /// Normal speed that the restitution belongs to, m/s. Default 48.77, 160 ft/s (science.md 2.3).
+    /// Normal speed that the restitution belongs to, m/s. Default 48.77, 160 ft/s (sources.md 2.3).
     pub restitution_speed_mps: f64,
     /// Fall of the restitution with normal speed, s/m. Default 0.002 (2.3, fitted to I8).
     pub restitution_fall_spm: f64,
@@ -295,7 +295,7 @@ impl Head {
     }
 
     /// The same head with its moments of inertia times a factor: a shaft that
-    /// resists the head's turn works like a factor above 1 (science.md 9, I10).
+    /// resists the head's turn works like a factor above 1 (sources.md 9, I10).
     #[must_use]
     pub fn with_inertia_times(&self, factor: f64) -> Self {
         Self { inverse_inertia: self.inverse_inertia.map(|x| x / factor), ..*self }
@@ -314,7 +314,7 @@ mod tests {
 
     #[test]
     fn a_club_outside_the_rules_is_refused_with_the_limit_or_computed_with_a_warning() {
-        // science.md R6, R10 (status L).
+        // sources.md R6, R10 (status L).
         let long = Club { length_m: 49.0 * 0.0254, ..Club::default() };
         let said = long.conforming().unwrap_err().to_string();
         assert!(said.contains("48 in") && said.contains("Equipment Rules"), "{said}");
@@ -326,7 +326,7 @@ mod tests {
 
     #[test]
     fn between_46_and_48_inches_a_club_is_allowed_and_flagged() {
-        // science.md R7 (status L2): an option for committees, not an error.
+        // sources.md R7 (status L2): an option for committees, not an error.
         let club = Club { length_m: 47.0 * 0.0254, ..Club::default() };
         assert!(club.conforming().is_ok());
         assert!(matches!(club.any().unwrap().1.as_slice(), [Breach::LocalRuleLength { .. }]));

@@ -49,7 +49,7 @@ pub struct Delivery {
 }
 
 impl Default for Delivery {
-    /// The centre of science.md's assumed prior (section 4), struck in the face centre.
+    /// The centre of sources.md's assumed prior (section 4), struck in the face centre.
     fn default() -> Self {
         Self {
             head_speed_mps: 42.0,

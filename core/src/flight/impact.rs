@@ -2,7 +2,7 @@
 //!
 //! The head is free (the shaft only adds a little mass), the face is curved by
 //! bulge and roll, the ball sticks or slips, and its squashed centre lags
-//! (science.md 7.1, status D for the equations, the parameters as noted at
+//! (sources.md 7.1, status D for the equations, the parameters as noted at
 //! [`Club`](super::club::Club)). Before impact the head moves without turning:
 //! the rate at which a face closes is left out (7.1, W = 0). The invariant: momentum and angular momentum
 //! are kept to rounding. A left-hander's impact is solved as the mirror image of
@@ -191,7 +191,7 @@ impl<'a> Strike<'a> {
     }
 }
 
-/// The symmetric matrix K of science.md 7.1.
+/// The symmetric matrix K of sources.md 7.1.
 #[derive(Clone, Copy)]
 struct Compliance<R> {
     xx: R,

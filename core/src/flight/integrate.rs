@@ -11,7 +11,7 @@ use super::law::AirLaw;
 use super::real::Real;
 use super::vec3::V3;
 
-/// Standard gravity, m/s^2 (ISO 80000-3; science.md 7.2).
+/// Standard gravity, m/s^2 (ISO 80000-3; sources.md 7.2).
 pub const GRAVITY_MPS2: f64 = 9.806_65;
 
 /// What does not change during a flight.

@@ -31,7 +31,7 @@ pub struct Prior {
 }
 
 impl Default for Prior {
-    /// The assumed prior of science.md section 4.
+    /// The assumed prior of sources.md section 4.
     fn default() -> Self {
         Self {
             mean: Delivery {

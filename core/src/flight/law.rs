@@ -53,7 +53,7 @@ impl FittedRange {
 /// sine held constant outside Re 5e4..2.1e5.
 ///
 /// Shape and first constants: Smits & Smith, Science and Golf II, 340 (1994),
-/// constants from memory (science.md F1, status M).
+/// constants from memory (sources.md F1, status M).
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct FiveConstantLaw {
     /// Drag without spin.
@@ -71,7 +71,7 @@ pub struct FiveConstantLaw {
 }
 
 impl FiveConstantLaw {
-    /// Constants as printed in 1994 (science.md F1, F2, status M).
+    /// Constants as printed in 1994 (sources.md F1, F2, status M).
     pub const SMITS_SMITH_1994: Self = Self {
         cd1: 0.24,
         cd2: 0.18,
@@ -87,7 +87,7 @@ impl FiveConstantLaw {
     };
 
     /// The default: the same shape fitted to the rule makers' distance test and
-    /// to a published table of range against launch angle (science.md 7.3, F5
+    /// to a published table of range against launch angle (sources.md 7.3, F5
     /// to F7). Its upper Reynolds number and lowest spin ratio are those of the
     /// fastest launch fitted, 183 mph with 2220 rpm; its lower Reynolds number
     /// is where balls of today begin to differ wildly (F3, F4); the highest
@@ -175,7 +175,7 @@ mod tests {
 
     #[test]
     fn the_printed_coefficients_come_out_at_the_documented_point() {
-        // science.md F1: Re 1.9e5, S 0.1 gives C_D 0.318, C_L 0.215 to 1e-3 (constants status M).
+        // sources.md F1: Re 1.9e5, S 0.1 gives C_D 0.318, C_L 0.215 to 1e-3 (constants status M).
         let (drag, lift) = FiveConstantLaw::SMITS_SMITH_1994.coefficients(0.1, 1.9e5);
         assert!((drag * 1e3 - 318.0).abs() < 1.0 && (lift * 1e3 - 215.0).abs() < 1.0, "{drag} {lift}");
     }

@@ -1,9 +1,9 @@
 //! Impact, flight and delivery: the physics that everything else rests on.
 //!
-//! Data in, data out: no clock, no randomness, no files. Formulas, constants
-//! and their status codes are those of the project's science notes (the ids such
-//! as I6 or F2 in the docs here); where a figure there is fragile, the result
-//! here carries a band or a flag. Two rules hold throughout: SI inside with the
+//! Data in, data out: no clock, no randomness, no files. The sources of all
+//! formulas and constants, with a status code each, are in `sources.md` beside
+//! this file (ids such as I6 or F2 in the docs here); where a figure there is
+//! fragile, the result here carries a band or a flag. Two rules hold throughout: SI inside with the
 //! unit in each name, and the same bits on every device, whether shots are
 //! computed one at a time or side by side.
 //!

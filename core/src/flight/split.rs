@@ -3,7 +3,7 @@
 //!
 //! The same swing is computed twice: as struck, and struck at the target point.
 //! The difference is the strike's part, the rest the delivery's. Curvature of
-//! off-centre hits is a small difference of two large terms (science.md 9), so
+//! off-centre hits is a small difference of two large terms (sources.md 9), so
 //! it carries a band. Start at [`split`]; [`off_centre_band`] gives the band of
 //! one shot.
 
@@ -16,7 +16,7 @@ use super::inverse::Setting;
 use super::law::AirLaw;
 
 /// Effective inertia of a head whose shaft resists its turn, as a multiple of
-/// the free head's: the upper end of the band. 20 % is the step that science.md
+/// the free head's: the upper end of the band. 20 % is the step that sources.md
 /// 9 computes with; the true amount is not known (I10).
 pub const STIFFER: f64 = 1.2;
 

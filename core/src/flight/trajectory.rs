@@ -15,7 +15,7 @@ use super::real::Real;
 use super::vec3::V3;
 
 /// Half of the spread of carry between 13 ball models in still air, m
-/// (science.md F3, status L): no carry computed here means more than this.
+/// (sources.md F3, status L): no carry computed here means more than this.
 pub const CARRY_MODEL_SPREAD_M: f64 = 9.0;
 
 /// How a flight ended.

@@ -1,4 +1,4 @@
-//! Impact against closed forms and conservation laws (science.md I1 to I4, status D).
+//! Impact against closed forms and conservation laws (sources.md I1 to I4, status D).
 
 use super::super::ball::{BALL_INERTIA_KGM2, BALL_MASS_KG, BALL_RADIUS_M};
 use super::super::vec3::V3;
@@ -106,7 +106,7 @@ fn momentum_is_kept_and_energy_never_grows_over_many_swings() {
     }
 }
 
-/// n, u, t of a delivery's face in the world (science.md 7.1).
+/// n, u, t of a delivery's face in the world (sources.md 7.1).
 fn axes(d: &Delivery, hand: Hand) -> [V3<f64>; 3] {
     let (sin_l, cos_l) = libm::sincos(d.loft_deg.to_radians());
     let (sin_f, cos_f) = libm::sincos(d.face_deg.to_radians());

@@ -241,7 +241,7 @@ fn the_parts_of_a_shot_add_up_and_a_strike_at_the_target_has_no_part() {
 
 #[test]
 fn the_band_of_a_curve_is_wide_at_the_toe_and_narrow_in_the_middle() {
-    // science.md 9: -440 rpm against -258 rpm with 20 % more effective inertia (D).
+    // sources.md 9: -440 rpm against -258 rpm with 20 % more effective inertia (D).
     let place = Place::new();
     place.with(Hand::Right, |setting| {
         let toe = off_centre_band(setting, &standard().struck_at(20.0, 0.0)).unwrap();

@@ -1,4 +1,4 @@
-//! Flight against closed forms, scaling and the decay law (science.md F2, F10, status D and L2).
+//! Flight against closed forms, scaling and the decay law (sources.md F2, F10, status D and L2).
 
 use super::super::integrate::GRAVITY_MPS2 as G;
 use super::super::vec3::V3;
@@ -121,7 +121,7 @@ fn wind_acts_through_the_air_alone() {
 
 #[test]
 fn thin_air_carries_a_low_drive_a_little_farther() {
-    // science.md 9: about 3 % at 1500 m (D).
+    // sources.md 9: about 3 % at 1500 m (D).
     let law = FiveConstantLaw::ODS_FIT;
     let high = Conditions { air: Air::standard_at(1500.0).unwrap(), ..Conditions::default() };
     let gain = Flier::new(&law, &high).unwrap().fly(&at(66.14, 10.3)).unwrap().carry_m

@@ -1,5 +1,5 @@
 //! The project's compact list of checks that concerns impact and flight, each
-//! with its source and status code (science.md section 10), and the properties
+//! with its source and status code (sources.md section 10), and the properties
 //! that must hold whatever the numbers are. Start at `published`.
 #![allow(clippy::float_cmp, reason = "the same bits are what is promised")]
 
@@ -55,7 +55,7 @@ pub(super) fn driver() -> Head {
     Club::default().conforming().unwrap()
 }
 
-/// science.md's standard case: 45 m/s, loft 13 deg, all else 0.
+/// sources.md's standard case: 45 m/s, loft 13 deg, all else 0.
 pub(super) fn standard() -> Delivery {
     Delivery { head_speed_mps: 45.0, loft_deg: 13.0, ..Delivery::default() }
 }

@@ -1,4 +1,4 @@
-//! Parity with an independent numerical reference (science.md section 8, 7.1
+//! Parity with an independent numerical reference (sources.md section 8, 7.1
 //! and 2.2, status D): every digit printed there, to half a unit of the last.
 
 use super::*;
@@ -95,7 +95,7 @@ fn the_derivatives_off_centre_come_out_as_printed() {
 
 #[test]
 fn the_choice_of_tangential_restitution_and_lag_comes_out_as_printed() {
-    // science.md 7.1, last table: spin and ball at 120 mph and 10 deg launch struck on the line
+    // sources.md 7.1, last table: spin and ball at 120 mph and 10 deg launch struck on the line
     // of the balance point (2.9 mm high), spin at 45 m/s and loft 12 from the centre, share of
     // the face in the start.
     for (e_t, lag, spin, ball, spin45, share) in [
@@ -126,6 +126,6 @@ fn a_toe_strike_loses_the_printed_speed_and_more_inertia_takes_the_printed_spin(
     let at = |head: &Head, toe| struck(head, Hand::Right, &standard().struck_at(toe, 0.0));
     let loss = (at(&head, 20.0).ball_speed_mps / at(&head, 0.0).ball_speed_mps - 1.0) * 100.0;
     same("I3, full model", loss, -2.1, 0.1);
-    // science.md 9: 20 % more effective inertia cuts -440 rpm to -258.
+    // sources.md 9: 20 % more effective inertia cuts -440 rpm to -258.
     same("sidespin", at(&head.with_inertia_times(1.2), 20.0).sidespin_rpm, -258.0, 1.0);
 }

@@ -1,5 +1,5 @@
 //! Published figures of impact and flight, with their tolerances
-//! (science.md sections 1 to 3, 10; ids and status codes beside each).
+//! (sources.md sections 1 to 3, 10; ids and status codes beside each).
 
 use super::*;
 
@@ -85,7 +85,7 @@ fn facts_of_the_trade_hold_in_sign_and_rank() {
     assert!(start(3.0, 0.0) > 2.0 * start(0.0, 3.0));
 }
 
-/// An iron's or wedge's head, invented (as in science.md 9): flat, shallow, small inertia.
+/// An iron's or wedge's head, invented (as in sources.md 9): flat, shallow, small inertia.
 fn iron(friction: f64) -> Head {
     Club {
         head_mass_kg: 0.26,
