@@ -28,6 +28,7 @@ pub mod act;
 pub mod book;
 pub mod chart;
 pub mod face;
+pub mod flight;
 pub mod lesson;
 pub mod model;
 pub mod screen;

@@ -1,10 +1,11 @@
-//! Checks against things outside the project: published standards, files of
-//! earlier versions, and the rules of how the code may depend on itself.
+//! Checks against things outside the project: published standards and physics,
+//! files of earlier versions, and the rules of how the code may depend on itself.
 //!
 //! # Where to start
-//! `standards` for published vectors, `golden` for files that every later
-//! version must read, `arrows` for which part may use which. What other
-//! programs say of the product is in `tests/python`.
+//! `standards` for published vectors, `physics_*` for second solutions of the
+//! published equations, `golden` for files that every later version must read,
+//! `arrows` for which part may use which. What other programs say of the
+//! product is in `tests/python`.
 #![cfg_attr(
     test,
     allow(
@@ -20,6 +21,10 @@
 mod arrows;
 #[cfg(test)]
 mod golden;
+#[cfg(test)]
+mod physics_flight;
+#[cfg(test)]
+mod physics_impact;
 #[cfg(test)]
 mod source;
 #[cfg(test)]

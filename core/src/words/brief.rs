@@ -74,16 +74,26 @@ pub fn span_head(name: &str, span: &Span) -> String {
     format!("{name}: {}, {}", days(span.from, span.until), count(span.pattern.count.into(), "mark"))
 }
 
-/// A bias with its direction and interval: `8 mm heel (4 to 12)`.
+/// A bias with its direction and interval: `8.0 mm heel (4.1 to 12.3)`, or
+/// `0.3 mm heel (3.4 toe to 4.0 heel)` where the interval reaches over.
 pub fn bias_cell(value: Option<f64>, interval: Option<Range>, plus: &str, minus: &str) -> String {
-    let Some(value) = value else { return NONE.into() };
-    let side = if value >= 0.0 { plus } else { minus };
-    let sign = if value >= 0.0 { 1.0 } else { -1.0 };
-    let base = format!("{} mm {side}", fixed(value.abs(), 1));
-    let Some(range) = interval else { return base };
-    let ends = [sign * range.low, sign * range.high];
-    let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
-    format!("{base} ({} to {})", fixed(low, 1), fixed(high, 1))
+    match value {
+        Some(value) => sided(value, interval.map(|r| (r.low, r.high)), "mm", plus, minus),
+        None => NONE.into(),
+    }
+}
+
+/// A figure with a side to it, and its interval turned to that side.
+fn sided(value: f64, range: Option<(f64, f64)>, unit: &str, plus: &str, minus: &str) -> String {
+    let (side, other, sign) = if value >= 0.0 { (plus, minus, 1.0) } else { (minus, plus, -1.0) };
+    let base = format!("{} {unit} {side}", fixed(value.abs(), 1));
+    let Some((low, high)) = range else { return base };
+    let (near, far) = if sign > 0.0 { (low, high) } else { (-high, -low) };
+    if near < 0.0 {
+        format!("{base} ({} {other} to {} {side})", fixed(-near, 1), fixed(far, 1))
+    } else {
+        format!("{base} ({} to {})", fixed(near, 1), fixed(far, 1))
+    }
 }
 
 /// A length with its interval: `11 mm (9 to 14)`.
@@ -122,29 +132,19 @@ pub fn figure_name(figure: Figure) -> &'static str {
 /// A mean with its interval and count, in the player's units.
 pub fn mean_cell(figure: Figure, mean: Option<&Mean>, units: UnitSystem) -> String {
     let Some(mean) = mean else { return NONE.into() };
-    let shown = |value: f64| match figure {
-        Figure::HeadSpeedMps | Figure::BallSpeedMps => speed(units, value),
-        Figure::CarryM => distance(units, value),
-        Figure::StartDeg => {
-            let side = if value >= 0.0 { "right" } else { "left" };
-            format!("{} deg {side}", fixed(value.abs(), 1))
-        }
+    let range = mean.low.zip(mean.high);
+    let ranged = |shown: String, bare: &dyn Fn(f64) -> String| match range {
+        Some((low, high)) => format!("{shown} ({} to {})", bare(low), bare(high)),
+        None => shown,
     };
-    let bare = |value: f64| match figure {
-        Figure::HeadSpeedMps | Figure::BallSpeedMps => fixed(units.speed(value).0, 1),
-        Figure::CarryM => fixed(units.distance(value).0, 0),
-        // Turned to the side that the mean is on.
-        Figure::StartDeg => fixed(if mean.mean >= 0.0 { value } else { -value }, 1),
-    };
-    let balls = count(mean.count.into(), "ball");
-    match (mean.low, mean.high) {
-        (Some(low), Some(high)) => {
-            let (low, high) =
-                if figure == Figure::StartDeg && mean.mean < 0.0 { (high, low) } else { (low, high) };
-            format!("{} ({} to {}), {balls}", shown(mean.mean), bare(low), bare(high))
+    let cell = match figure {
+        Figure::HeadSpeedMps | Figure::BallSpeedMps => {
+            ranged(speed(units, mean.mean), &|value| fixed(units.speed(value).0, 1))
         }
-        _ => format!("{}, {balls}", shown(mean.mean)),
-    }
+        Figure::CarryM => ranged(distance(units, mean.mean), &|value| fixed(units.distance(value).0, 0)),
+        Figure::StartDeg => sided(mean.mean, range, "deg", "right", "left"),
+    };
+    format!("{cell}, {}", count(mean.count.into(), "ball"))
 }
 
 /// Where balls started by eye.
@@ -206,3 +206,22 @@ and see a licensed professional. The range's own rules come first.";
 
 /// An empty cell.
 pub const NONE: &str = "–";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_range_that_reaches_to_the_other_side_names_both_sides() {
+        let range = |low, high| Some(Range { low, high });
+        assert_eq!(bias_cell(Some(-12.5), range(-15.3, -9.8), "toe", "heel"), "12.5 mm heel (9.8 to 15.3)");
+        assert_eq!(
+            bias_cell(Some(-0.3), range(-4.0, 3.4), "toe", "heel"),
+            "0.3 mm heel (3.4 toe to 4.0 heel)"
+        );
+        assert_eq!(bias_cell(None, None, "toe", "heel"), NONE);
+        let mean = Mean { count: 12, mean: 1.2, sd: Some(2.0), low: Some(-0.3), high: Some(2.6) };
+        let cell = mean_cell(Figure::StartDeg, Some(&mean), UnitSystem::Metric);
+        assert_eq!(cell, "1.2 deg right (0.3 left to 2.6 right), 12 balls");
+    }
+}
