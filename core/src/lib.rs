@@ -4,10 +4,11 @@
 //! or a network; only [`book`] touches the disk.
 //!
 //! ```text
-//! table -> model -> face, flight -> lesson -> chart, words -> screen   pure: data in, data out
-//!          model -> sync (clock, changes, merge, exchange file)        pure
-//!                   sync -> book (SQLite)                              the only part on disk
-//!                   book -> act (what people do to a book)
+//! table -> model; face and flight use no other part           data in, data out
+//!          model -> sync (clock, changes, merge, file)         pure
+//!                   sync -> book (SQLite)                      the only part on disk
+//!                           book -> act, lesson                what people do, what they read
+//!                                   lesson -> words -> chart -> screen
 //! ```
 //!
 //! # Where to start

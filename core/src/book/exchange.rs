@@ -60,6 +60,8 @@ pub struct StrandReceipt {
     pub taken: u64,
     /// Earlier changes that did not come yet: another file has them.
     pub missing: u64,
+    /// Whether this book now holds all that the sender holds.
+    pub complete: bool,
     /// Whether both books' records are the same now; `None` where one holds
     /// changes that the other lacks.
     pub agrees: Option<bool>,

@@ -247,6 +247,9 @@ impl Intake<'_> {
         }
         let holds: Vec<(AuthorId, u64)> =
             holds(self.db, no, self.own)?.into_iter().map(|(_, author, upto)| (author, upto)).collect();
+        let ours: BTreeMap<AuthorId, u64> = holds.iter().copied().collect();
+        let complete =
+            header.holds.iter().all(|(author, upto)| ours.get(author).is_some_and(|have| have >= upto));
         let agrees = if holds == header.holds && header.digest != [0; 32] && !has_gap(self.db, no)? {
             // The fold can be made again at any time, so a difference is
             // mended here before it is called one.
@@ -264,6 +267,7 @@ impl Intake<'_> {
             student: name,
             taken,
             missing,
+            complete,
             agrees,
         });
         Ok(())

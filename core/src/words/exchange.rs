@@ -21,7 +21,8 @@ pub fn receipt(receipt: &Receipt, names: &Names) -> String {
         let agrees = match strand.agrees {
             Some(true) => "both books now hold the same",
             Some(false) => "the books differ: ask for a file with everything (send --all)",
-            None => "this book holds changes that they don't have yet",
+            None if strand.complete => "this book holds changes that they don't have yet",
+            None => "not all that they hold came in",
         };
         lines.push(format!("  {}: {}; {agrees}.", strand.student, count(strand.taken, "change")));
         if strand.missing > 0 {

@@ -114,6 +114,7 @@ fn files_in_the_wrong_order_are_kept_and_the_gap_is_told() {
     }
     let receipt = bo.receive(files[2].as_slice()).unwrap();
     assert_eq!((receipt.taken, receipt.strands[0].missing, receipt.strands[0].agrees), (2, 4, None));
+    assert!(!receipt.strands[0].complete);
     // The note's edit is kept, but its beginning is not there yet.
     assert_eq!(bo.record::<Note>(strand, id(9)).unwrap(), None);
     let receipt = bo.receive(files[0].as_slice()).unwrap();
