@@ -10,7 +10,8 @@
 //! Where to start, from a swing to the landing: [`club`] a club's build,
 //! [`delivery`] what the club did, [`mod@impact`] the collision, [`ball`] the
 //! launch, [`law`] and [`air`] what the ball meets, [`trajectory`] one flight,
-//! [`batch`] many, [`rollout`] a guess at the run. Back from what was [`seen`] to
+//! [`batch`] many, [`mod@scatter`] where they come down, [`face_map`] the same swing all over
+//! the face, [`rollout`] a guess at the run. Back from what was [`seen`] to
 //! the delivery goes [`inverse`], and [`mod@split`] says what the strike had to
 //! do with it. Under them: [`integrate`] and [`landing`] solve the equations of
 //! motion over [`real`] numbers, with the functions of [`math`] and vectors of
@@ -23,6 +24,7 @@ pub mod batch;
 pub mod club;
 pub mod delivery;
 mod error;
+pub mod face_map;
 pub mod impact;
 pub mod integrate;
 pub mod inverse;
@@ -31,6 +33,7 @@ pub mod law;
 pub mod math;
 pub mod real;
 pub mod rollout;
+pub mod scatter;
 pub mod seen;
 mod solve;
 pub mod split;
@@ -46,10 +49,12 @@ pub use batch::{Shot, fly_many, hit, hit_many};
 pub use club::{Club, Face, Head};
 pub use delivery::{Delivery, Hand};
 pub use error::{Breach, FlightError};
+pub use face_map::{Cell, Grid, carry_map};
 pub use impact::{Impact, impact};
 pub use inverse::{Estimate, Fit, Prior, Setting, fit};
 pub use law::{AirLaw, ConstantLaw, FiveConstantLaw};
 pub use rollout::{RollOut, roll_out};
+pub use scatter::{Oval, Scatter, scatter};
 pub use seen::{Quantity, Reading, Seen};
 pub use split::{Band, Part, Split, off_centre_band, split};
 pub use trajectory::{Ending, Flier, Flight, OutOfFit, PathPoint};

@@ -6,6 +6,7 @@
 mod batch;
 mod closed_forms;
 mod delivery_from_seen;
+mod face_map;
 mod flights;
 mod parity;
 mod published;
