@@ -6,6 +6,9 @@
 #[path = "../src/picture.rs"]
 mod picture;
 
+#[path = "gallery_parts/flights.rs"]
+mod flights;
+
 use std::error::Error;
 use std::path::Path;
 
@@ -132,7 +135,11 @@ fn main() -> Result<(), Box<dyn Error>> {
             ("season", trend(&season, width)?),
             ("trend-none", trend(&[], width)?),
         ];
-        for (name, scene) in &scenes {
+        let strikes = marks(33, 520, (-2.0, 3.0), (11.0, 7.0));
+        let strikes: Vec<(f64, f64)> = strikes.iter().map(|s| (s.toe_mm, s.high_mm)).collect();
+        for (name, scene) in
+            scenes.into_iter().chain(flights::scenes(&strikes, width)?).collect::<Vec<_>>().iter()
+        {
             for theme in Theme::ALL {
                 let stem = format!("{name}-{suffix}-{theme:?}").to_lowercase();
                 std::fs::write(folder.join(format!("{stem}.svg")), to_svg(scene, theme))?;

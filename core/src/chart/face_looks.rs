@@ -13,7 +13,7 @@ use super::scene::{Dash, Item, Point, Role, Shape, Style, at};
 use crate::words::chart as words;
 
 /// Shape and colour of the sets, the latest first; the last for all before.
-const LOOKS: [(Shape, Role); 7] = [
+pub(super) const LOOKS: [(Shape, Role); 7] = [
     (Shape::Disc, Role::AccentA),
     (Shape::Triangle, Role::AccentB),
     (Shape::Square, Role::AccentC),
@@ -60,10 +60,15 @@ pub(super) fn looks<'a>(sets: &'a [MarkSet<'a>]) -> Vec<Look<'a>> {
 /// The latest set is filled, older ones are hollow; all have a rim of paper or
 /// of their own colour, so that they stay apart where they overlap.
 pub(super) fn mark_style(look: &Look<'_>, size_mm: f64) -> Style {
-    if look.latest {
-        Style::fill(look.role).edged(Role::Paper, 0.12 * size_mm)
+    mark_paint(look.role, look.latest, size_mm)
+}
+
+/// The same by colour and rank, for charts with sets of another kind.
+pub(super) fn mark_paint(role: Role, latest: bool, size_mm: f64) -> Style {
+    if latest {
+        Style::fill(role).edged(Role::Paper, 0.12 * size_mm)
     } else {
-        Style::line(look.role, (0.17 * size_mm).max(0.2)).filled(Role::Surface, 0.5)
+        Style::line(role, (0.17 * size_mm).max(0.2)).filled(Role::Surface, 0.5)
     }
 }
 
@@ -158,7 +163,7 @@ pub(super) fn entries(chart: &FaceChart<'_>, looks: &[Look<'_>]) -> Vec<Entry> {
     found
 }
 
-fn line_entry(text: &str, tail: &str, style: Style) -> Entry {
+pub(super) fn line_entry(text: &str, tail: &str, style: Style) -> Entry {
     Entry {
         text: text.to_owned(),
         tail: tail.to_owned(),

@@ -67,28 +67,40 @@ impl Plot {
     }
 }
 
+impl Plot {
+    /// The same outline as a polygon, for what has to be cut to it.
+    pub fn polygon(&self, face_width_mm: f64, face_height_mm: f64) -> Vec<Point> {
+        flattened().map(|(x, y)| self.place(0.5 * face_width_mm * x, 0.5 * face_height_mm * y)).collect()
+    }
+}
+
+/// The flattened outline, corner by corner, in half widths and half heights.
+fn flattened() -> impl Iterator<Item = (f64, f64)> {
+    const PARTS: u32 = 24;
+    let starts = core::iter::once(START).chain(CURVES.iter().map(|curve| curve[2]));
+    starts.zip(CURVES).flat_map(|(start, [first, second, to])| {
+        (1..=PARTS).map(move |part| {
+            let t = f64::from(part) / f64::from(PARTS);
+            let s = 1.0 - t;
+            let mix = |a: f64, b: f64, c: f64, d: f64| {
+                s * s * s * a + 3.0 * s * s * t * b + 3.0 * s * t * t * c + t * t * t * d
+            };
+            (mix(start.0, first.0, second.0, to.0), mix(start.1, first.1, second.1, to.1))
+        })
+    })
+}
+
 /// Whether a mark lies inside the outline that [`Plot::outline`] draws.
 pub(super) fn on_face(toe_mm: f64, high_mm: f64, face_width_mm: f64, face_height_mm: f64) -> bool {
     let (x, y) = (2.0 * toe_mm / face_width_mm, 2.0 * high_mm / face_height_mm);
     // Crossings of a ray to the right with the flattened outline.
     let mut inside = false;
     let mut from = START;
-    for [first, second, to] in CURVES {
-        let start = from;
-        for part in 1..=24 {
-            let t = f64::from(part) / 24.0;
-            let s = 1.0 - t;
-            let mix = |a: f64, b: f64, c: f64, d: f64| {
-                s * s * s * a + 3.0 * s * s * t * b + 3.0 * s * t * t * c + t * t * t * d
-            };
-            let next = (mix(start.0, first.0, second.0, to.0), mix(start.1, first.1, second.1, to.1));
-            if (from.1 > y) != (next.1 > y)
-                && x < from.0 + (y - from.1) / (next.1 - from.1) * (next.0 - from.0)
-            {
-                inside = !inside;
-            }
-            from = next;
+    for next in flattened() {
+        if (from.1 > y) != (next.1 > y) && x < from.0 + (y - from.1) / (next.1 - from.1) * (next.0 - from.0) {
+            inside = !inside;
         }
+        from = next;
     }
     inside
 }

@@ -8,16 +8,23 @@
 //! differ as well), every scene reads as text too, and the same values give the
 //! same bytes on every device.
 //!
-//! Where to start: [`scene`] for what can be drawn, [`face_chart`] and
-//! [`trend_chart`] for what is.
+//! Where to start: [`scene`] for what can be drawn, [`face_chart`],
+//! [`trend_chart`], [`flight_paths`], [`landing_chart`] and [`face_map`] for what is.
 
 mod advance;
 mod axis;
 mod face;
 mod face_frame;
 mod face_looks;
+mod face_map;
+mod face_map_cell;
 mod face_plot;
+mod flight_frame;
+mod flight_path;
+mod landing;
+mod landing_frame;
 mod layout;
+mod length;
 pub mod measure;
 mod moved;
 pub mod scene;
@@ -25,11 +32,18 @@ mod svg;
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::float_cmp)]
 mod tests;
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::float_cmp)]
+mod tests_flight;
 pub mod theme;
 mod trend;
 mod trend_signs;
 
 pub use face::{FaceChart, Hand, MarkSet, MarkedPattern, face_chart};
+pub use face_map::{FaceMap, MapCell, face_map};
+pub use flight_path::{FlightPaths, FlownPath, PathSpot, flight_paths};
+pub use landing::{Landing, LandingOval, LandingScatter, LandingSet, landing_chart};
+pub use length::Length;
 pub use scene::Scene;
 pub use svg::{escape, to_svg};
 pub use theme::Theme;

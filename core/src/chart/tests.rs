@@ -75,7 +75,7 @@ fn trend(n: u32, width_mm: f64) -> Scene {
     .unwrap()
 }
 
-fn walk<'a>(items: &'a [Item], visit: &mut impl FnMut(&'a Item)) {
+pub(super) fn walk<'a>(items: &'a [Item], visit: &mut impl FnMut(&'a Item)) {
     for item in items {
         visit(item);
         if let Item::Group { items, .. } = item {
@@ -85,7 +85,7 @@ fn walk<'a>(items: &'a [Item], visit: &mut impl FnMut(&'a Item)) {
 }
 
 /// Left, top, right and bottom of every text.
-fn boxes(scene: &Scene) -> Vec<(f64, f64, f64, f64, String)> {
+pub(super) fn boxes(scene: &Scene) -> Vec<(f64, f64, f64, f64, String)> {
     let mut found = Vec::new();
     walk(&scene.items, &mut |item| {
         let Item::Text(Text { at, text, size_mm, anchor, weight, .. }) = item else {
