@@ -137,9 +137,8 @@ fn main() -> Result<(), Box<dyn Error>> {
         ];
         let strikes = marks(33, 520, (-2.0, 3.0), (11.0, 7.0));
         let strikes: Vec<(f64, f64)> = strikes.iter().map(|s| (s.toe_mm, s.high_mm)).collect();
-        for (name, scene) in
-            scenes.into_iter().chain(flights::scenes(&strikes, width)?).collect::<Vec<_>>().iter()
-        {
+        let flights = flights::scenes(&strikes, width)?;
+        for (name, scene) in scenes.iter().chain(&flights) {
             for theme in Theme::ALL {
                 let stem = format!("{name}-{suffix}-{theme:?}").to_lowercase();
                 std::fs::write(folder.join(format!("{stem}.svg")), to_svg(scene, theme))?;

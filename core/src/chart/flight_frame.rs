@@ -182,13 +182,10 @@ impl Frame {
         let start = self.above_place(0.0, 0.0);
         items.push(Item::line(start, straight, start_line(seen.role)));
         if (straight.y_mm - landing.y_mm).abs() > 0.8 {
+            // A dimension line: the landing's mark is its other end.
             items.push(Item::line(straight, landing, curve_line(seen.role)));
-            let cap = |p: Point| at(p.x_mm - 1.1, p.y_mm);
-            items.push(Item::line(
-                cap(straight),
-                at(straight.x_mm + 1.1, straight.y_mm),
-                Style::line(seen.role, 0.4),
-            ));
+            let end = |aside: f64| at(straight.x_mm + aside, straight.y_mm);
+            items.push(Item::line(end(-1.1), end(1.1), curve_line(seen.role)));
         }
         let mark = |at, style| Item::Marker { at, shape: seen.shape, size_mm: MARK_MM, style };
         items.push(mark(self.side_place(&seen.apex), apex_paint(seen.role)));
@@ -306,5 +303,5 @@ pub(super) const fn start_line(role: Role) -> Style {
 
 /// Paint of the way from the start line to the landing.
 pub(super) const fn curve_line(role: Role) -> Style {
-    Style::line(role, 0.55).dashed(Dash::Dotted)
+    Style::line(role, 0.35)
 }

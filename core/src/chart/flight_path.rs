@@ -16,7 +16,7 @@ use super::landing_frame::target_line;
 use super::layout::{Entry, caption, drop_mm, label, legend, sign, title};
 use super::length::Length;
 use super::measure::{fit, wrap};
-use super::scene::{Anchor, Dash, Item, Role, Scene, Shape, Style, Weight, at};
+use super::scene::{Anchor, Dash, Item, Point, Role, Scene, Shape, Style, Weight, at};
 use super::{ChartError, LABEL_MM, LEADING_MM, MARGIN_MM, check_width, within};
 use crate::words::flight_chart as words;
 
@@ -191,7 +191,12 @@ fn entries(seen: &[Seen<'_>]) -> Vec<Entry> {
     mark(words::APEX, super::flight_frame::apex_paint(role));
     mark(words::LANDING, super::flight_frame::landing_paint(role));
     found.push(line_entry(words::START_LINE, "", start_line(role)));
-    found.push(line_entry(words::CURVE, "", curve_line(role)));
+    let bracket = move |p: Point| {
+        let upright = |x: f64| Item::line(at(x, p.y_mm - 1.1), at(x, p.y_mm + 1.1), curve_line(role));
+        let (left, right) = (p.x_mm - 3.6, p.x_mm + 3.6);
+        vec![Item::line(at(left, p.y_mm), at(right, p.y_mm), curve_line(role)), upright(left), upright(right)]
+    };
+    found.push(Entry { text: words::CURVE.to_owned(), tail: String::new(), sign: Box::new(bracket) });
     found
 }
 

@@ -146,7 +146,8 @@ pub fn scenes(strikes: &[(f64, f64)], width: f64) -> Result<Vec<(&'static str, S
     ];
     let topped = [("A topped ball", launch(38.0, 1.5, 0.0, 300.0, 0.0))];
     let (first, second) = strikes.split_at(strikes.len() / 2);
-    let few = [("2 March", balls(&first[..14], 1.8)?), ("27 April", balls(&second[..18], 0.2)?)];
+    let some = |strikes: &[(f64, f64)], n| strikes.iter().take(n).copied().collect::<Vec<_>>();
+    let few = [("2 March", balls(&some(first, 14), 1.8)?), ("27 April", balls(&some(second, 18), 0.2)?)];
     let many = [("Spring", balls(first, 1.5)?), ("Summer", balls(second, -0.4)?)];
     Ok(vec![
         ("flight-fade", paths("One drive", &fade, m, "Computed from what was read.", width)?),
