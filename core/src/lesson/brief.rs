@@ -15,6 +15,9 @@ use crate::model::{
     AuthorId, Club, Day, Hand, Kind, MarkRead, PlannedDrill, RecordId, UnitSystem, field_word, value_word,
 };
 
+/// A season of sessions twice a week fits a trend; older ones are left out.
+pub const MOST_IN_TREND: usize = 60;
+
 /// What the coach reads before a lesson.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Brief {
@@ -53,7 +56,8 @@ pub struct Brief {
     pub baseline: Option<Span>,
     /// The latest sessions.
     pub now: Option<Span>,
-    /// The miss of every session with enough marks, by day.
+    /// The miss of each session with enough marks, by day; the latest
+    /// [`MOST_IN_TREND`] of them.
     pub trend: Vec<TrendPoint>,
     /// What the latest plan asked for and what was done.
     pub plan: Option<PlanDone>,
@@ -237,22 +241,27 @@ fn face_mm(log: &Log) -> (f64, f64) {
 }
 
 fn trend(log: &Log) -> Result<Vec<TrendPoint>, FaceError> {
-    const FEWEST: u32 = 3;
+    const FEWEST: usize = 3;
     let settings = settings_of(log);
     let mut points = Vec::new();
-    for visit in &log.visits {
+    for visit in log.visits.iter().rev() {
         let marks = marks_of(log, visit);
+        if marks.len() < FEWEST {
+            continue;
+        }
         let session = SessionMarks { name: visit.session.name.to_string(), day: visit.session.day, marks };
         let pattern = pattern_of(&[session], &settings)?;
-        if let (Some(miss_mm), true) = (pattern.rms_miss_mm, pattern.count >= FEWEST) {
-            points.push(TrendPoint {
-                day: visit.session.day,
-                count: pattern.count,
-                miss_mm,
-                interval: pattern.intervals.rms_miss_mm,
-            });
+        points.extend(pattern.rms_miss_mm.map(|miss_mm| TrendPoint {
+            day: visit.session.day,
+            count: pattern.count,
+            miss_mm,
+            interval: pattern.intervals.rms_miss_mm,
+        }));
+        if points.len() == MOST_IN_TREND {
+            break;
         }
     }
+    points.reverse();
     Ok(points)
 }
 

@@ -10,7 +10,7 @@ use crate::words;
 use crate::words::brief as say;
 
 /// A pattern as a page; `notes` say what it rests on.
-pub fn pattern_page(title: &str, pattern: &Pattern, notes: &[String]) -> Page {
+pub fn pattern_page(title: &str, pattern: &Pattern, notes: &[(Basis, String)]) -> Page {
     let mut blocks: Vec<Block> = words::pattern::sentences(pattern)
         .into_iter()
         .enumerate()
@@ -22,9 +22,9 @@ pub fn pattern_page(title: &str, pattern: &Pattern, notes: &[String]) -> Page {
         columns: vec!["Strike pattern".into(), "95 % range in brackets".into()],
         rows: pattern_rows(&[pattern]),
     });
-    blocks.extend(notes.iter().enumerate().map(|(n, text)| Block::Text {
+    blocks.extend(notes.iter().enumerate().map(|(n, (basis, text))| Block::Text {
         key: format!("notes.{n}"),
-        basis: Basis::Assumed,
+        basis: *basis,
         text: text.clone(),
     }));
     let subtitle = words::number::counted(pattern.count.into(), "strike mark", "strike marks");
@@ -32,16 +32,18 @@ pub fn pattern_page(title: &str, pattern: &Pattern, notes: &[String]) -> Page {
 }
 
 /// What a pattern made from a file rests on.
-pub fn pattern_notes(sigma_given: bool, felt: u64, rows: u64, marks: u64) -> Vec<String> {
-    let mut notes = vec![format!("{} of {} have a strike mark.", marks, words::number::count(rows, "row"))];
+pub fn pattern_notes(sigma_given: bool, felt: u64, rows: u64, marks: u64) -> Vec<(Basis, String)> {
+    let has = if rows == 1 { "has" } else { "have" };
+    let mut notes = vec![(
+        Basis::Measured,
+        format!("{marks} of {} {has} a strike mark.", words::number::count(rows, "row")),
+    )];
     if felt > 0 {
-        notes.push(format!(
-            "{} only felt and left out.",
-            words::number::counted(felt, "strike was", "strikes were")
-        ));
+        let were = words::number::counted(felt, "strike was", "strikes were");
+        notes.push((Basis::Measured, format!("{were} only felt and left out.")));
     }
     if !sigma_given && marks > 0 {
-        notes.push("No column sigma_mm: the reading error is taken as 0.".into());
+        notes.push((Basis::Assumed, "No column sigma_mm: the reading error is taken as 0.".into()));
     }
     notes
 }

@@ -12,7 +12,12 @@ pub fn subtitle(brief: &Brief) -> String {
         (Some(since), Some(last)) => {
             let balls = count(brief.balls.into(), "ball");
             let sessions = count(brief.sessions.into(), "session");
-            parts.push(format!("{balls} in {sessions} from {} to {}", day(since), day(last)));
+            let when = if since == last {
+                format!("on {}", day(since))
+            } else {
+                format!("from {} to {}", day(since), day(last))
+            };
+            parts.push(format!("{balls} in {sessions} {when}"));
         }
         _ => parts.push("no balls logged yet".into()),
     }
@@ -96,14 +101,19 @@ fn sided(value: f64, range: Option<(f64, f64)>, unit: &str, plus: &str, minus: &
     }
 }
 
-/// A length with its interval: `11 mm (9 to 14)`.
+/// A length with its interval: `11.0 mm (9.1 to 14.2)`.
 pub fn length_cell(value: Option<f64>, interval: Option<Range>) -> String {
+    /// Longer than any head (127 mm): with a handful of balls an interval may
+    /// reach there, and its figure would mean nothing.
+    const BEYOND_MM: f64 = 127.0;
     let Some(value) = value else { return NONE.into() };
+    let base = format!("{} mm", fixed(value, 1));
     match interval {
-        Some(range) => {
-            format!("{} mm ({} to {})", fixed(value, 1), fixed(range.low, 1), fixed(range.high, 1))
+        Some(range) if range.high > BEYOND_MM => {
+            format!("{base} ({} to beyond any face)", fixed(range.low, 1))
         }
-        None => format!("{} mm", fixed(value, 1)),
+        Some(range) => format!("{base} ({} to {})", fixed(range.low, 1), fixed(range.high, 1)),
+        None => base,
     }
 }
 
@@ -178,8 +188,8 @@ pub fn unknown(unknown: &Unknown) -> String {
         ),
         Unknown::NothingSinceBaseline => "Whether anything has changed: there are no marks after the baseline.".into(),
         Unknown::BaselineAssumed { sessions } => format!(
-            "What to measure from: no baseline was set, so the first {} with marks stand for it. Set it with `student change --baseline-until`.",
-            count((*sessions).into(), "session")
+            "What to measure from: no baseline was set, so the first {} for it. Set it with `student change --baseline-until`.",
+            if *sessions == 1 { "session with marks stands".into() } else { format!("{sessions} sessions with marks stand") }
         ),
         Unknown::DaysAreAlike => "Whether a difference between baseline and now is a real change: balls of one day are alike, so the ranges above are the narrowest that can be. Judge a change over several days.".into(),
         Unknown::NoHeadSpeed => "Head speed: nothing was read since the baseline.".into(),
@@ -220,6 +230,7 @@ mod tests {
             "0.3 mm heel (3.4 toe to 4.0 heel)"
         );
         assert_eq!(bias_cell(None, None, "toe", "heel"), NONE);
+        assert_eq!(length_cell(Some(37.2), range(15.7, 3029.2)), "37.2 mm (15.7 to beyond any face)");
         let mean = Mean { count: 12, mean: 1.2, sd: Some(2.0), low: Some(-0.3), high: Some(2.6) };
         let cell = mean_cell(Figure::StartDeg, Some(&mean), UnitSystem::Metric);
         assert_eq!(cell, "1.2 deg right (0.3 left to 2.6 right), 12 balls");

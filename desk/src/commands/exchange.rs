@@ -27,11 +27,14 @@ pub fn send(path: &Path, json: bool, options: &Send) -> Result<(), DeskError> {
     let bytes = std::fs::metadata(&file).map_err(DeskError::file(&file))?.len();
     let value = json!({ "file": file, "student": sent.student, "to": sent.to, "changes": sent.changes, "bytes": bytes });
     print(json, &value, || {
+        let news = if sent.changes == 0 {
+            format!("no news for {}; it still tells them what this book holds", sent.to)
+        } else {
+            format!("{} for {}, {bytes} bytes", words::number::count(sent.changes, "change"), sent.to)
+        };
         format!(
-            "{}: {} for {}, {bytes} bytes. Send it by any means; it is not encrypted yet, so by one you trust.",
-            file.display(),
-            words::number::count(sent.changes, "change"),
-            sent.to
+            "{}: {news}. Send it by any means; it is not encrypted yet, so by one you trust.",
+            file.display()
         )
     })
 }

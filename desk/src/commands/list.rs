@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use chalkface_core::book::{Book, StudentEntry, Summary};
+use chalkface_core::words;
 use serde_json::{Value, json};
 
 use crate::error::DeskError;
@@ -63,11 +64,11 @@ fn table(students: &[(StudentEntry, Summary)]) -> String {
     for (entry, summary) in students {
         let student = &entry.student.value;
         text += &format!(
-            "  {} ({}-handed): {} balls in {} sessions  {}\n",
+            "  {} ({}-handed): {} in {}  {}\n",
             student.name,
             student.hand.word(),
-            summary.shots,
-            summary.sessions,
+            words::number::count(summary.shots, "ball"),
+            words::number::count(summary.sessions, "session"),
             entry.strand
         );
     }

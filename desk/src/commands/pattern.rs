@@ -45,7 +45,8 @@ pub fn run(json: bool, options: &Pattern) -> Result<(), DeskError> {
     let mut value =
         serde_json::to_value(&pattern).map_err(|error| DeskError::System(format!("no JSON: {error}")))?;
     if let Value::Object(map) = &mut value {
-        map.insert("notes".into(), json!(notes));
+        let said: Vec<&String> = notes.iter().map(|(_, text)| text).collect();
+        map.insert("notes".into(), json!(said));
         map.insert("skipped".into(), json!(table.problems.to_string()));
     }
     print(json, &value, || {
