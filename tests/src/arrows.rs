@@ -23,6 +23,7 @@ const MAY_USE: &[(&str, &str, &str)] = &[
     ("lesson", "model", "a brief rests on records"),
     ("lesson", "book", "a log is read from a book, with its conflicts"),
     ("lesson", "face", "strike marks become a pattern"),
+    ("lesson", "flight", "what was seen of a ball is explained by the physics"),
     ("words", "model", "sentences name hands, units and records"),
     ("words", "book", "what was taken in is told in sentences: Receipt and its kin, no calls"),
     ("words", "face", "a pattern's reading is told in sentences"),
