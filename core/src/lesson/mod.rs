@@ -5,11 +5,12 @@
 //!
 //! # Where to start
 //! [`Log::read`], then [`Brief::of`]. One ball by itself: [`explain()`], with [`seen`] for
-//! the way from records to physics.
+//! the way from records to physics and [`given`] for the way to a flight.
 
 pub mod brief;
 mod explain;
 mod figure;
+pub mod given;
 mod log;
 pub mod seen;
 mod spans;
