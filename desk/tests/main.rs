@@ -12,6 +12,8 @@
 mod bench;
 mod cli;
 mod damage;
+mod delivery;
 mod demo;
+mod fly;
 mod kill;
 mod snapshots;

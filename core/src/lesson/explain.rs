@@ -71,7 +71,7 @@ pub struct Explained {
 /// toe and crown.
 ///
 /// # Errors
-/// [`FlightError::NothingRead`] where nothing was seen, and as [`fit`] and [`split`].
+/// [`FlightError::NothingRead`] where nothing was seen, and as [`fit`] and [`split()`].
 pub fn explain<L: AirLaw>(
     setting: &Setting<L>,
     prior: &Prior,
@@ -133,8 +133,8 @@ mod tests {
         f(&Setting { head: &head, hand: Hand::Right, face, flier: &flier })
     }
 
-    fn sure<T>(value: T) -> Option<Reading<T>> {
-        Some(Reading { value, sigma: Some(Sigma::new(0.05).unwrap()) })
+    fn sure<T>(value: T) -> Reading<T> {
+        Reading { value, sigma: Some(Sigma::new(0.05).unwrap()) }
     }
 
     fn watched(readings: &Readings, mark: Option<StrikeMark>) -> Watched<'_> {
@@ -147,11 +147,11 @@ mod tests {
             let swing = Delivery { face_deg: 2.0, toe_mm: 14.0, head_speed_mps: 44.0, ..Delivery::default() };
             let shot = hit(setting.head, setting.hand, setting.face, setting.flier, &swing).unwrap();
             let readings = Readings {
-                head_speed: sure(HeadSpeed::new(44.0).unwrap()),
-                ball_speed: sure(BallSpeed::new(shot.launch.ball_speed_mps).unwrap()),
-                launch: sure(Launch::new(shot.launch.launch_deg).unwrap()),
-                start: sure(Start::new(shot.launch.start_deg).unwrap()),
-                curve: sure(Curve::new(shot.flight.curve_m(shot.launch.start_deg)).unwrap()),
+                head_speed: Some(sure(HeadSpeed::new(44.0).unwrap())),
+                ball_speed: Some(sure(BallSpeed::new(shot.launch.ball_speed_mps).unwrap())),
+                launch: Some(sure(Launch::new(shot.launch.launch_deg).unwrap())),
+                start: Some(sure(Start::new(shot.launch.start_deg).unwrap())),
+                curve: Some(sure(Curve::new(shot.flight.curve_m(shot.launch.start_deg)).unwrap())),
                 ..Readings::default()
             };
             let mark = StrikeMark::new(14.0, 0.0, Some(0.1), MarkRead::Photo).unwrap();
@@ -179,7 +179,7 @@ mod tests {
         assert_eq!(run(&none, None, Face::Dry), Err(FlightError::NothingRead));
         let off = StrikeMark::new(55.0, 30.0, None, MarkRead::Tap).unwrap();
         assert_eq!(run(&none, Some(off), Face::Dry), Err(FlightError::NothingRead));
-        let speed = Readings { head_speed: sure(HeadSpeed::new(44.0).unwrap()), ..none.clone() };
+        let speed = Readings { head_speed: Some(sure(HeadSpeed::new(44.0).unwrap())), ..none.clone() };
         assert_eq!(run(&speed, None, Face::Dry).unwrap().doubts, [Doubt::NoStrikeMark]);
         let both = run(&speed, Some(off), Face::Powdered).unwrap();
         assert_eq!(both.doubts, [Doubt::MarkOffFace, Doubt::PowderedFriction]);

@@ -187,9 +187,9 @@ mod tests {
     use crate::model::quantity::{Carry, ClubLength, HeadSpeed, Inertia, Side, Start};
     use crate::model::{MarkRead, Name, Reading, RecordId, Sigma};
 
-    fn read<T: TryFrom<f64, Error = model::Refusal>>(value: f64, sigma: Option<f64>) -> Option<Reading<T>> {
+    fn read<T: TryFrom<f64, Error = model::Refusal>>(value: f64, sigma: Option<f64>) -> Reading<T> {
         let sigma = sigma.map(|s| Sigma::new(s).unwrap());
-        Some(Reading { value: T::try_from(value).unwrap(), sigma })
+        Reading { value: T::try_from(value).unwrap(), sigma }
     }
 
     fn shot() -> Shot {
@@ -222,9 +222,9 @@ mod tests {
     #[test]
     fn a_reading_keeps_its_own_error_and_else_has_the_stated_one_of_its_kind() {
         let mut shot = shot();
-        shot.readings.head_speed = read::<HeadSpeed>(44.0, Some(0.4));
-        shot.readings.carry = read::<Carry>(190.0, None);
-        shot.readings.side = read::<Side>(-12.0, None);
+        shot.readings.head_speed = Some(read::<HeadSpeed>(44.0, Some(0.4)));
+        shot.readings.carry = Some(read::<Carry>(190.0, None));
+        shot.readings.side = Some(read::<Side>(-12.0, None));
         let evidence = evidence(&shot);
         let seen = &evidence.seen;
         assert_eq!(seen.of(Quantity::HeadSpeed), Some(Number { value: 44.0, sigma: 0.4 }));
@@ -284,7 +284,7 @@ mod tests {
         assert_eq!(by_eye.by_eye, [Quantity::Start, Quantity::Curve]);
         assert!(matches!(by_eye.seen.of(Quantity::Start), Some(Bin { low, .. }) if low > 0.0));
         assert!(matches!(by_eye.seen.of(Quantity::Curve), Some(Bin { high, .. }) if high < 0.0));
-        shot.readings.start = read::<Start>(7.5, Some(0.5));
+        shot.readings.start = Some(read::<Start>(7.5, Some(0.5)));
         let read = evidence(&shot);
         assert_eq!(read.by_eye, [Quantity::Curve]);
         assert_eq!(read.seen.of(Quantity::Start), Some(Number { value: 7.5, sigma: 0.5 }));
@@ -315,7 +315,7 @@ mod tests {
     #[test]
     fn a_reading_without_any_error_is_refused_with_its_name() {
         let mut shot = shot();
-        shot.readings.carry = read::<Carry>(190.0, Some(0.0));
+        shot.readings.carry = Some(read::<Carry>(190.0, Some(0.0)));
         let said = seen_of(Watched::from(&shot), &flight::Club::default()).unwrap_err().to_string();
         assert!(said.contains("carry (m) is 0"), "{said}");
     }

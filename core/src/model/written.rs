@@ -9,8 +9,9 @@
 use super::check::Refusal;
 use super::units::Unit;
 
-/// Names that end a word, each with the way to the unit inside.
-type Names = [(&'static str, fn(f64) -> f64)];
+/// A name that ends a word, with the way to the unit inside.
+type Ending = (&'static str, fn(f64) -> f64);
+type Names = [Ending];
 
 const SPEEDS: &Names = &[
     ("mps", |v| Unit::Mps.to_inner(v)),
@@ -126,7 +127,7 @@ pub fn strike(text: &str) -> Result<(f64, f64), Refusal> {
 fn read(field: &str, text: &str, names: &Names, bare: bool) -> Result<f64, Refusal> {
     let written = text.trim().to_lowercase();
     // The longest name first, so that 5 mm/s is not 5 m of anything.
-    let mut found: Option<(&str, fn(f64) -> f64)> = None;
+    let mut found: Option<Ending> = None;
     for (name, inner) in names {
         if written.ends_with(name) && found.is_none_or(|(f, _)| f.len() < name.len()) {
             found = Some((name, *inner));

@@ -78,8 +78,8 @@ pub fn figures(f: &Figures) -> Vec<Told> {
         same("Spin axis", sided(f.axis_deg, 1, "deg", LEFT_RIGHT)),
     ];
     told.extend(f.carry_m.map(|m| both("Carry", length_cells(m))));
-    told.extend(f.lateral_m.map(|m| both("Side of the target line", side_cells(m))));
-    told.extend(f.curve_m.map(|m| both("Curve from the start line", side_cells(m))));
+    told.extend(f.lateral_m.map(|m| both("Side", side_cells(m))));
+    told.extend(f.curve_m.map(|m| both("Curve", side_cells(m))));
     told.extend(f.apex_m.map(|m| both("Highest point", length_cells(m))));
     told.extend(f.time_s.map(|s| same("Time in the air", format!("{} s", fixed(s, 2)))));
     told.extend(f.landing_deg.map(|deg| same("Landing angle", format!("{} deg", fixed(deg, 1)))));

@@ -15,7 +15,7 @@ use crate::error::DeskError;
 use crate::output::Lines;
 
 #[derive(Serialize)]
-struct Line {
+struct Answer {
     line: u64,
     #[serde(flatten)]
     explained: Explained,
@@ -59,7 +59,7 @@ pub fn run(options: &Delivery) -> Result<(), DeskError> {
             Err(problems) => super::fly::told(&problems),
         };
         match found {
-            Ok(explained) => lines.print(&Line { line, explained })?,
+            Ok(explained) => lines.print(&Answer { line, explained })?,
             Err(error) => {
                 count.bad += 1;
                 lines.print(&BadRow { line, error })?;

@@ -30,7 +30,7 @@ struct One<'a> {
 }
 
 #[derive(Serialize)]
-struct Line {
+struct Answer {
     line: u64,
     #[serde(flatten)]
     figures: Figures,
@@ -221,7 +221,7 @@ fn compute(
             }
         };
         match answer {
-            Ok(figures) => lines.print(&Line { line: *line, figures, warning })?,
+            Ok(figures) => lines.print(&Answer { line: *line, figures, warning })?,
             Err(error) => {
                 count.bad += 1;
                 lines.print(&BadRow { line: *line, error })?;
