@@ -3,14 +3,7 @@
 use insta::assert_json_snapshot;
 use serde_json::Value;
 
-use crate::bench::Bench;
-
-fn lines(bench: &Bench, words: &[&str]) -> (Vec<Value>, Option<i32>, String) {
-    let out = bench.run(words);
-    let text = String::from_utf8(out.stdout).unwrap();
-    let said = String::from_utf8(out.stderr).unwrap();
-    (text.lines().map(|line| serde_json::from_str(line).unwrap()).collect(), out.status.code(), said)
-}
+use crate::bench::{Bench, lines};
 
 /// Numbers to six figures: a snapshot that says what changed, not which bit.
 fn rounded(mut value: Value) -> Value {

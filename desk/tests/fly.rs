@@ -1,11 +1,9 @@
-//! `fly` and `delivery`, as a new user would try them.
-
-use std::fmt::Write as _;
+//! `fly` for one shot, as a new user would try it.
 
 use insta::assert_snapshot;
 use serde_json::Value;
 
-use crate::bench::{Bench, Dice};
+use crate::bench::Bench;
 
 type Case = (&'static [&'static str], [&'static str; 6], [&'static str; 4], [&'static str; 2]);
 
@@ -58,14 +56,6 @@ fn agrees(shot: &Value, key: &str, printed: &str) {
     let half = 0.5 * 10_f64.powi(-(decimals as i32)) + 1e-9;
     let (found, expected) = (shot[key].as_f64().unwrap(), printed.parse::<f64>().unwrap());
     assert!((found - expected).abs() <= half, "{key}: {found}, printed {expected}");
-}
-
-/// The lines of a file's answer, and the exit code.
-fn lines(bench: &Bench, words: &[&str]) -> (Vec<Value>, Option<i32>, String) {
-    let out = bench.run(words);
-    let text = String::from_utf8(out.stdout).unwrap();
-    let said = String::from_utf8(out.stderr).unwrap();
-    (text.lines().map(|line| serde_json::from_str(line).unwrap()).collect(), out.status.code(), said)
 }
 
 #[test]
@@ -146,124 +136,6 @@ fn a_launch_flies_as_the_impact_that_gave_it() {
         assert!((a - b).abs() < 1e-3 * a.abs().max(1.0), "{key}: {a} {b}");
     }
     assert!(flown["slipped"].is_null() && flown["band"].is_null(), "no impact was computed");
-}
-
-#[test]
-fn every_row_of_a_file_equals_the_shot_by_itself() {
-    let bench = Bench::new();
-    let mut dice = Dice::new(11);
-    let mut file = "toe_mm,high_mm,head_speed_mph,loft_deg,face_deg,path_deg,attack_deg,powder\n".to_owned();
-    let mut swings = Vec::new();
-    for n in 0..13 {
-        let mut cell = |low: i64, span: u64| format!("{}.{}", low + dice.roll(span) as i64, dice.roll(10));
-        let [toe, high] = [cell(0, 20), cell(0, 12)];
-        let [speed, loft, face, path, attack] =
-            [cell(80, 35), cell(9, 8), cell(-3, 6), cell(-5, 9), cell(-3, 6)];
-        let powder = if n % 3 == 0 { "yes" } else { "" };
-        writeln!(file, "{toe},-{high},{speed},{loft},{face},{path},{attack},{powder}").unwrap();
-        swings.push((toe, high, speed, loft, face, path, attack, n % 3 == 0));
-    }
-    bench.write("many.csv", &file);
-    let (found, code, said) = lines(&bench, &["fly", "--batch", "many.csv", "--hand", "left"]);
-    assert_eq!((found.len(), code), (13, Some(0)), "{said}");
-    for (n, (line, swing)) in found.iter().zip(&swings).enumerate() {
-        let (toe, high, speed, loft, face, path, attack, powder) = swing;
-        let (strike, speed) = (format!("toe{toe},low{high}"), format!("{speed}mph"));
-        let mut words = vec![
-            "fly",
-            "--strike",
-            &strike,
-            "--head-speed",
-            &speed,
-            "--loft",
-            loft,
-            "--face",
-            face,
-            "--path",
-            path,
-            "--attack",
-            attack,
-            "--hand",
-            "left",
-        ];
-        words.extend(powder.then_some("--powder"));
-        let alone = bench.json(&words);
-        assert_eq!(line["line"], n + 2);
-        for (key, value) in line.as_object().unwrap().iter().filter(|(key, _)| *key != "line") {
-            assert_eq!(*value, alone[key], "{key} of row {n}");
-        }
-    }
-}
-
-#[test]
-fn launches_come_as_a_file_too() {
-    let bench = Bench::new();
-    bench.write(
-        "launches.csv",
-        "launch_deg;ball_speed_mph;start_deg;backspin_rpm;sidespin_rpm\n10,3;147;-1;2487;0\n12;140;2;2600;300\n",
-    );
-    let (found, code, said) = lines(&bench, &["fly", "--batch", "launches.csv"]);
-    assert_eq!((found.len(), code), (2, Some(0)), "{said}");
-    let alone = bench.json(&[
-        "fly",
-        "--ball-speed",
-        "147mph",
-        "--launch",
-        "10.3",
-        "--start",
-        "-1",
-        "--backspin",
-        "2487rpm",
-        "--sidespin",
-        "0",
-    ]);
-    assert_eq!(found[0]["carry_m"], alone["carry_m"]);
-    assert_eq!(found[0]["lateral_m"], alone["lateral_m"]);
-}
-
-#[test]
-fn a_bad_row_has_a_line_of_its_own_and_the_others_their_results() {
-    let bench = Bench::new();
-    let head = "head_speed_mps,loft_deg,face_deg,path_deg,attack_deg,toe_mm,high_mm";
-    bench.write(
-        "some.csv",
-        format!("{head}\n45,13,0,0,0,0,0\n-45,13,0,0,0,0,0\n45,13,0,0,0,70,0\n45,80,0,0,0,0,0\nNaN,13,0,0,0,0,0\n45,,0,0,0,0,0\n\n45,13,0,0,0,0,0\n45,13,0,0,0,0,34\n"),
-    );
-    let (found, code, said) = lines(&bench, &["fly", "--batch", "some.csv"]);
-    assert_eq!(code, Some(1));
-    assert!(said.contains("5 of 8 rows"), "{said}");
-    let told: Vec<u64> = found.iter().map(|line| line["line"].as_u64().unwrap()).collect();
-    assert_eq!(told, [2, 3, 4, 5, 6, 7, 9, 10]);
-    assert_eq!(found[0]["carry_m"], found[6]["carry_m"]);
-    assert!(found[0]["carry_m"].as_f64().unwrap() > 200.0);
-    for (line, words) in [
-        (1, "5 to 75 mps"),
-        (2, "Equipment Rules"),
-        (3, "-5 to 45 deg"),
-        (4, "plain number"),
-        (5, "no value for loft"),
-    ] {
-        let why = found[line]["error"].as_str().unwrap();
-        assert!(why.contains(words), "{why}");
-    }
-    // On the largest head that is allowed, but not on this club's face.
-    assert!(found[7]["warning"].as_str().unwrap().contains("118 x 58 mm") && found[7]["error"].is_null());
-}
-
-#[test]
-fn a_file_without_the_columns_it_needs_is_refused_with_their_names_and_nothing_is_printed() {
-    let bench = Bench::new();
-    for (header, lacks) in [
-        ("head_speed_mps,loft_deg,face_deg,path_deg,attack_deg", "toe_mm or toe_in"),
-        ("ball_speed_mps,launch_deg,backspin_rpm", "start_deg"),
-        ("head_speed,loft_deg", "head_speed_mps or head_speed_mph"),
-    ] {
-        bench.write("lacks.csv", format!("{header}\n1,1,1,1,1\n"));
-        let out = bench.run(&["fly", "--batch", "lacks.csv"]);
-        let said = String::from_utf8(out.stderr).unwrap();
-        assert!(out.status.code() == Some(1) && out.stdout.is_empty(), "{said}");
-        assert!(said.contains(lacks), "{said}");
-    }
 }
 
 #[test]

@@ -15,5 +15,6 @@ mod damage;
 mod delivery;
 mod demo;
 mod fly;
+mod fly_batch;
 mod kill;
 mod snapshots;

@@ -56,7 +56,6 @@ fn each<I: Copy, O: Copy>(
     let mut rest = items;
     while !rest.is_empty() {
         let room = room.get_mut(..rest.len()).unwrap_or_default();
-        room.fill(None);
         let outcome = many(rest, room);
         let (bad, error) = match outcome {
             Err(FlightError::Row { row, source }) => (row, Some(*source)),
@@ -64,9 +63,9 @@ fn each<I: Copy, O: Copy>(
             Ok(()) => (rest.len(), None),
         };
         // A bad item hides the good ones of its own block: do these alone.
-        for (item, done) in rest.iter().zip(room.iter()).take(bad) {
-            answers.push(match done {
-                Some(done) => Ok(*done),
+        for (item, done) in rest.iter().zip(room.iter_mut()).take(bad) {
+            answers.push(match done.take() {
+                Some(done) => Ok(done),
                 None => one(item, &many),
             });
         }
