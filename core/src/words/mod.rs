@@ -9,5 +9,6 @@
 pub mod brief;
 pub mod chart;
 pub mod exchange;
+pub mod flight;
 pub mod number;
 pub mod pattern;
