@@ -1,5 +1,7 @@
 //! The command line, as clap reads it.
 
+pub mod flight;
+
 use std::path::PathBuf;
 
 use chalkface_core::model::{Day, Hand, Name, Place, Role, UnitSystem};
@@ -46,6 +48,10 @@ pub enum Command {
     Receive(Receive),
     /// Say what the strike marks of a CSV file show, without any book.
     Pattern(Pattern),
+    /// Where a ball flies, from what the club did or from its launch, without any book.
+    Fly(Box<flight::Fly>),
+    /// What the club did, from what was seen of each ball in a CSV file, without any book.
+    Delivery(Box<flight::Delivery>),
     /// The one page to read before a lesson.
     Brief(Brief),
     /// Who is in the book, with how much, and whom it exchanges files with.
@@ -231,7 +237,7 @@ fn name(text: &str) -> Result<Name, chalkface_core::model::Refusal> {
     Name::new(text)
 }
 
-fn hand(text: &str) -> Result<Hand, chalkface_core::model::Refusal> {
+pub(crate) fn hand(text: &str) -> Result<Hand, chalkface_core::model::Refusal> {
     Hand::named(text)
 }
 
@@ -243,7 +249,7 @@ fn place(text: &str) -> Result<Place, chalkface_core::model::Refusal> {
     Place::named(text)
 }
 
-fn pair(text: &str) -> Result<(f64, f64), String> {
+pub(crate) fn pair(text: &str) -> Result<(f64, f64), String> {
     let number = |part: &str| part.trim().parse::<f64>().map_err(|_| format!("{part:?} is not a number"));
     let (toe, high) = text.split_once(',').ok_or("two numbers with a comma between, such as 0,6")?;
     Ok((number(toe)?, number(high)?))

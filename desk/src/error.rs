@@ -46,6 +46,29 @@ pub enum DeskError {
     /// A chart that could not be made.
     #[error(transparent)]
     Chart(#[from] chalkface_core::chart::ChartError),
+    /// A flight, an impact or an explanation that can't be computed.
+    #[error(transparent)]
+    Flight(#[from] chalkface_core::flight::FlightError),
+    /// A club file that says nothing that can be used.
+    #[error("{}: {problem}", .path.display())]
+    Club {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong, and what is known.
+        problem: String,
+    },
+    /// Rows without a result; the others have theirs.
+    #[error("{}: {bad} of {rows} rows could not be computed; each of their lines says why{hints}", .path.display())]
+    Rows {
+        /// The file.
+        path: PathBuf,
+        /// How many have none.
+        bad: u64,
+        /// Of how many.
+        rows: u64,
+        /// What may lie behind many of them; empty, or a line each.
+        hints: String,
+    },
     /// The demo's folder holds something.
     #[error("{} is not empty; choose another folder with --into, or remove it", .0.display())]
     NotEmpty(PathBuf),
@@ -66,6 +89,9 @@ impl DeskError {
             Self::Table { .. } => "table",
             Self::File { .. } | Self::Ending { .. } | Self::NotEmpty(_) => "file",
             Self::Picture(_) | Self::Chart(_) => "picture",
+            Self::Flight(_) => "flight",
+            Self::Club { .. } => "club",
+            Self::Rows { .. } => "rows",
             Self::Whose(_) => "student",
             Self::System(_) => "system",
         }

@@ -74,6 +74,14 @@ impl Bench {
     }
 }
 
+/// The lines of a file's answer, and the exit code.
+pub fn lines(bench: &Bench, words: &[&str]) -> (Vec<serde_json::Value>, Option<i32>, String) {
+    let out = bench.run(words);
+    let text = String::from_utf8(out.stdout).unwrap();
+    let said = String::from_utf8(out.stderr).unwrap();
+    (text.lines().map(|line| serde_json::from_str(line).unwrap()).collect(), out.status.code(), said)
+}
+
 /// A small log: two sessions, one of them without radar.
 pub const LOG: &str = "session,day,place,toe_mm,high_mm,sigma_mm,head_speed_mph,start,curve,finish_held,powder\n\
     morning,2026-04-27,range,-14,-6,2,91.2,left,left,yes,yes\n\

@@ -12,6 +12,9 @@
 mod bench;
 mod cli;
 mod damage;
+mod delivery;
 mod demo;
+mod fly;
+mod fly_batch;
 mod kill;
 mod snapshots;

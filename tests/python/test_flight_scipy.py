@@ -13,13 +13,10 @@ program flies the rows.
 
 import json
 import math
-import os
-import pathlib
 import subprocess
 
 import numpy as np
 import pytest
-from conftest import ROOT
 from scipy.integrate import solve_ivp
 
 MASS = 0.04593  # kg: 1.620 oz; Rules of Golf, Equipment Rules Part 4; R1, L
@@ -66,17 +63,9 @@ CLUB = dict(
 
 @pytest.fixture(scope="module")
 def driver(chalkface):
-    """The command of the program whose `--batch FILE.csv` gives a JSON line a row.
-
-    The product's own command where it has one, else the example that stands in
-    for it. This is the only place that knows.
-    """
-    if chalkface.run("fly", "--help").returncode == 0:
-        return [chalkface.binary, "fly", "--json"]
-    build = ["cargo", "build", "--quiet", "-p", "chalkface-tests", "--example", "fly_json"]
-    subprocess.run(build, cwd=ROOT, check=True)
-    target = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
-    return [str(target / "debug/examples/fly_json")]
+    """The command that gives a JSON line for each row of its `--batch FILE.csv`.
+    This is the only place that knows."""
+    return [chalkface.binary, "fly", "--json"]
 
 
 def fly(driver, folder, columns, rows, *options):

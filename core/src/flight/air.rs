@@ -111,6 +111,39 @@ pub fn standard_pressure_hpa(altitude_m: f64) -> Result<f64, FlightError> {
     Ok(1_013.25 * libm::pow(1.0 - 0.006_5 * altitude_m / 288.15, 5.255_88))
 }
 
+/// What somebody says of the air at a place; nothing need be said.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Told {
+    /// Temperature, degrees Celsius.
+    pub temperature_c: Option<f64>,
+    /// Pressure at the place itself, hPa.
+    pub pressure_hpa: Option<f64>,
+    /// Relative humidity, percent.
+    pub humidity_percent: Option<f64>,
+    /// Altitude, m: it stands in for a temperature or a pressure that nobody read.
+    pub altitude_m: Option<f64>,
+}
+
+impl Told {
+    /// The air that this comes to. What is not said is that of the standard
+    /// atmosphere at the altitude: 15 degC and 1013.25 hPa at sea level, dry.
+    ///
+    /// # Errors
+    /// [`FlightError::OutOfRange`] for weather that golf isn't played in.
+    pub fn air(&self) -> Result<Air, FlightError> {
+        let altitude_m = self.altitude_m.unwrap_or(0.0);
+        if self.temperature_c.is_none() && self.pressure_hpa.is_none() && self.humidity_percent.is_none() {
+            return if self.altitude_m.is_none() { Ok(Air::STANDARD) } else { Air::standard_at(altitude_m) };
+        }
+        let standard_hpa = standard_pressure_hpa(altitude_m)?;
+        Air::of_weather(&Weather {
+            temperature_c: self.temperature_c.unwrap_or(15.0 - 0.006_5 * altitude_m),
+            pressure_hpa: self.pressure_hpa.unwrap_or(standard_hpa),
+            humidity_percent: self.humidity_percent.unwrap_or(0.0),
+        })
+    }
+}
+
 /// Viscosity of dry air, Pa s, by Sutherland's formula with the constants of ISO 2533:1975.
 fn sutherland(kelvin: f64) -> f64 {
     1.458e-6 * kelvin * kelvin.sqrt() / (kelvin + 110.4)

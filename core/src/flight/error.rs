@@ -56,6 +56,24 @@ pub enum FlightError {
     /// Nothing was read that says anything about the delivery.
     #[error("nothing was read of this shot; give at least one reading of the delivery or the flight")]
     NothingRead,
+    /// A reading that is not a number.
+    #[error("{what} is {value}; a reading is a finite number: leave it out where nothing was read")]
+    NotANumber {
+        /// The quantity.
+        what: &'static str,
+        /// The value as given.
+        value: f64,
+    },
+    /// A reading whose error is 0, negative or not a number.
+    #[error(
+        "the error of {what} is {sigma}; it has to be above 0, because a reading without any error can't be weighed against others: give its standard error, or leave it out for the assumed one"
+    )]
+    WithoutError {
+        /// The quantity.
+        what: &'static str,
+        /// The error as given.
+        sigma: f64,
+    },
     /// A bin whose ends are the wrong way round.
     #[error("{what}: the bin runs from {low} to {high}; give the lower end first")]
     Bin {

@@ -6,6 +6,8 @@
 //! the covariance of Laplace's approximation; the tests show by simulation that
 //! it is honest. Start at [`fit`].
 
+use serde::Serialize;
+
 use super::club::{Face, Head};
 use super::delivery::{ATTACK, Delivery, FACE, HEAD_SPEED, HIGH, Hand, LOFT, PATH, TOE};
 use super::error::{FlightError, Limits};
@@ -57,7 +59,7 @@ impl Default for Prior {
 }
 
 /// A number with its standard error.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Estimate {
     /// The most probable value.
     pub estimate: f64,

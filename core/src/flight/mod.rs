@@ -10,8 +10,9 @@
 //! Where to start, from a swing to the landing: [`club`] a club's build,
 //! [`delivery`] what the club did, [`mod@impact`] the collision, [`ball`] the
 //! launch, [`law`] and [`air`] what the ball meets, [`trajectory`] one flight,
-//! [`batch`] many, [`mod@scatter`] where they come down, [`face_map`] the same swing all over
-//! the face, [`rollout`] a guess at the run. Back from what was [`seen`] to
+//! [`batch`] many ([`each`] where some may be impossible), [`mod@scatter`] where they come
+//! down, [`face_map`] the same swing all over the face, [`figures`] what is told of one,
+//! [`rollout`] a guess at the run. Back from what was [`seen`] to
 //! the delivery goes [`inverse`], and [`mod@split`] says what the strike had to
 //! do with it. Under them: [`integrate`] and [`landing`] solve the equations of
 //! motion over [`real`] numbers, with the functions of [`math`] and vectors of
@@ -23,8 +24,10 @@ pub mod ball;
 pub mod batch;
 pub mod club;
 pub mod delivery;
+pub mod each;
 mod error;
 pub mod face_map;
+pub mod figures;
 pub mod impact;
 pub mod integrate;
 pub mod inverse;
@@ -43,13 +46,15 @@ pub mod vec3;
 #[cfg(test)]
 mod tests;
 
-pub use air::{Air, Conditions, Weather};
+pub use air::{Air, Conditions, Told, Weather};
 pub use ball::{Launch, Motion};
 pub use batch::{Shot, fly_many, hit, hit_many};
 pub use club::{Club, Face, Head};
 pub use delivery::{Delivery, Hand};
+pub use each::{fly_each, hit_each};
 pub use error::{Breach, FlightError};
 pub use face_map::{Cell, Grid, carry_map};
+pub use figures::Figures;
 pub use impact::{Impact, impact};
 pub use inverse::{Estimate, Fit, Prior, Setting, fit};
 pub use law::{AirLaw, ConstantLaw, FiveConstantLaw};

@@ -163,24 +163,14 @@ impl Seen {
     /// With one more reading; a second reading of the same quantity replaces the first.
     ///
     /// # Errors
-    /// [`FlightError::OutOfRange`] for a number or an error that is none,
-    /// [`FlightError::Bin`] for ends in the wrong order.
+    /// [`FlightError::NotANumber`] or [`FlightError::WithoutError`] for a number
+    /// or an error that is none, [`FlightError::Bin`] for ends in the wrong order.
     pub fn with(mut self, quantity: Quantity, reading: Reading) -> Result<Self, FlightError> {
-        const REMEDY: &str = "give a finite number, and an error above 0 in the same unit";
         let what = quantity.name();
-        let wrong = |value, low, reason| FlightError::OutOfRange {
-            what,
-            value,
-            unit: "",
-            low,
-            high: f64::MAX,
-            reason,
-            remedy: REMEDY,
-        };
         let error = match reading {
             Reading::Number { value, sigma } => {
                 if !value.is_finite() {
-                    return Err(wrong(value, f64::MIN, "a reading is a number"));
+                    return Err(FlightError::NotANumber { what, value });
                 }
                 sigma
             }
@@ -193,11 +183,7 @@ impl Seen {
             }
         };
         if !(error.is_finite() && error > 0.0) {
-            return Err(wrong(
-                error,
-                f64::MIN_POSITIVE,
-                "a reading without any error can't be weighed against others",
-            ));
+            return Err(FlightError::WithoutError { what, sigma: error });
         }
         if let Some(slot) = self.readings.get_mut(quantity.place()) {
             *slot = Some(reading);
@@ -330,7 +316,7 @@ mod tests {
     fn a_reading_without_error_or_a_bin_turned_round_is_refused() {
         let seen = Seen::nothing();
         let said = seen.with(Quantity::Carry, Reading::Number { value: 200.0, sigma: 0.0 }).unwrap_err();
-        assert!(said.to_string().contains("carry"), "{said}");
+        assert!(said.to_string().contains("carry (m) is 0; it has to be above 0"), "{said}");
         assert!(seen.with(Quantity::Carry, Reading::Number { value: f64::NAN, sigma: 1.0 }).is_err());
         let turned = Reading::Bin { low: 3.0, high: 1.0, blur: 1.0 };
         assert!(matches!(seen.with(Quantity::Start, turned), Err(FlightError::Bin { .. })));

@@ -85,6 +85,21 @@ pub struct Band {
     pub lateral_m: [f64; 2],
 }
 
+impl Band {
+    /// The band between a free head's shot and a [`STIFFER`] one's.
+    pub fn between(free: &Shot, stiff: &Shot) -> Self {
+        let band = |f: fn(&Shot) -> f64| {
+            let (a, b) = (f(free), f(stiff));
+            [a.min(b), a.max(b)]
+        };
+        Self {
+            sidespin_rpm: band(|s| s.launch.sidespin_rpm),
+            curve_m: band(|s| s.flight.curve_m(s.launch.start_deg)),
+            lateral_m: band(|s| s.flight.lateral_m),
+        }
+    }
+}
+
 /// The band of a shot, from a free head to one with [`STIFFER`] times its
 /// inertia: narrow in the middle of the face, wide toward toe and heel. The free
 /// head, which every other result here is of, is one of its ends.
@@ -95,15 +110,7 @@ pub fn off_centre_band<L: AirLaw>(setting: &Setting<L>, delivery: &Delivery) -> 
     let stiff = setting.head.with_inertia_times(STIFFER);
     let free = hit(setting.head, setting.hand, setting.face, setting.flier, delivery)?;
     let other = hit(&stiff, setting.hand, setting.face, setting.flier, delivery)?;
-    let band = |f: fn(&Shot) -> f64| {
-        let (a, b) = (f(&free), f(&other));
-        [a.min(b), a.max(b)]
-    };
-    Ok(Band {
-        sidespin_rpm: band(|s| s.launch.sidespin_rpm),
-        curve_m: band(|s| s.flight.curve_m(s.launch.start_deg)),
-        lateral_m: band(|s| s.flight.lateral_m),
-    })
+    Ok(Band::between(&free, &other))
 }
 
 fn pair<L: AirLaw>(setting: &Setting<L>, a: &Delivery, b: &Delivery) -> Result<[Shot; 2], FlightError> {

@@ -4,14 +4,19 @@
 //! how sure it is; what is measured, inferred and assumed stays apart.
 //!
 //! # Where to start
-//! [`Log::read`], then [`Brief::of`].
+//! [`Log::read`], then [`Brief::of`]. One ball by itself: [`explain()`], with [`seen`] for
+//! the way from records to physics and [`given`] for the way to a flight.
 
 pub mod brief;
+mod explain;
 mod figure;
+pub mod given;
 mod log;
+pub mod seen;
 mod spans;
 
 pub use brief::{Brief, DrillDone, PlanConflict, PlanDone, Unknown, WrittenValue};
+pub use explain::{Doubt, Explained, StruckAt, explain};
 pub use figure::{Figure, FigureMean, Mean, Tally};
 pub use log::{Log, Visit};
 pub use spans::{Choice, Mark, SESSIONS_IN_A_SPAN, SessionMarks, Span, target_of};

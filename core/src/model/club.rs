@@ -96,7 +96,8 @@ pub fn on_default_face(toe: Toe, high: High) -> bool {
     on_ellipse(toe, high, DEFAULT_FACE_WIDTH_MM, DEFAULT_FACE_HEIGHT_MM)
 }
 
-fn on_ellipse(toe: Toe, high: High, width_mm: f64, height_mm: f64) -> bool {
+/// Whether a strike lies on a face of that size; see [`Club::has_on_face`].
+pub fn on_ellipse(toe: Toe, high: High, width_mm: f64, height_mm: f64) -> bool {
     const WIDER: f64 = 1.05;
     let x = toe.mm() / (width_mm / 2.0 * WIDER);
     let y = high.mm() / (height_mm / 2.0 * WIDER);

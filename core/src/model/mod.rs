@@ -6,7 +6,7 @@
 //!
 //! # Where to start
 //! [`Shot`] for what is logged, [`record`] for how it is stored,
-//! [`check`] for how a refusal reads.
+//! [`check`] for how a refusal reads, [`written`] for quantities in one word.
 
 pub mod check;
 pub mod club;
@@ -22,6 +22,7 @@ pub mod text;
 pub mod time;
 pub mod units;
 mod word;
+pub mod written;
 
 #[cfg(test)]
 mod tests;

@@ -96,6 +96,11 @@ quantity!(
     "beyond that the ball did not go down the range"
 );
 quantity!(
+    /// Where the ball came down beside the line it started on; right is positive.
+    Curve, m, "curve", -200.0..=200.0 "m",
+    "beyond that the ball did not go down the range"
+);
+quantity!(
     /// Angle of the club's path at impact; right of the target is positive.
     Path, deg, "path", -30.0..=30.0 "deg",
     "beyond any swing that meets the ball"

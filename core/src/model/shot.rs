@@ -8,8 +8,8 @@ use super::club::{Club, on_default_face};
 use super::fields::{FieldNo, Fields};
 use super::ids::RecordId;
 use super::quantity::{
-    Attack, Backspin, BallSpeed, Carry, DynamicLoft, FaceAngle, HeadSpeed, High, Launch, MarkSigma, Path,
-    Side, Sidespin, Start, Toe,
+    Attack, Backspin, BallSpeed, Carry, Curve, DynamicLoft, FaceAngle, HeadSpeed, High, Launch, MarkSigma,
+    Path, Side, Sidespin, Start, Toe,
 };
 use super::record::{Kind, Record, coded, need, quantity};
 
@@ -175,6 +175,7 @@ pub struct Readings {
     pub face_angle: Option<Reading<FaceAngle>>,
     pub attack: Option<Reading<Attack>>,
     pub dynamic_loft: Option<Reading<DynamicLoft>>,
+    pub curve: Option<Reading<Curve>>,
 }
 
 /// One ball.
@@ -258,6 +259,7 @@ impl Record for Shot {
         put_reading(&mut f, 39, r.face_angle);
         put_reading(&mut f, 40, r.attack);
         put_reading(&mut f, 41, r.dynamic_loft);
+        put_reading(&mut f, 42, r.curve);
         f
     }
 
@@ -294,6 +296,7 @@ impl Record for Shot {
                 face_angle: get_reading(f, 39)?,
                 attack: get_reading(f, 40)?,
                 dynamic_loft: get_reading(f, 41)?,
+                curve: get_reading(f, 42)?,
             },
         })
     }

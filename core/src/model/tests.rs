@@ -47,6 +47,7 @@ fn every_record_survives_its_fields() {
     shot.readings.head_speed =
         Some(Reading { value: HeadSpeed::new(44.704).unwrap(), sigma: Some(Sigma::new(0.4).unwrap()) });
     shot.readings.dynamic_loft = Some(Reading { value: DynamicLoft::new(14.2).unwrap(), sigma: None });
+    shot.readings.curve = Some(Reading { value: Curve::new(-7.5).unwrap(), sigma: None });
     shot.finish_held = Some(false);
     survives(&shot);
     survives(&SpeedSwing {

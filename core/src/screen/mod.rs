@@ -8,10 +8,12 @@
 
 pub mod block;
 mod brief;
+mod flight;
 mod pattern;
 mod sheet;
 
 pub use block::{Basis, Block, Page, Row};
 pub use brief::brief_page;
+pub use flight::{Beside, flight_page};
 pub use pattern::{pattern_chart, pattern_notes, pattern_page};
 pub use sheet::sheet;

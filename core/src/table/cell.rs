@@ -100,7 +100,7 @@ pub(super) fn curve_word(text: &str, hand: Option<Hand>) -> Result<CurveByEye, R
             return CurveByEye::named(&word).map_err(|refusal| Refusal {
                 value: quoted(text),
                 allowed: format!("{}; or hook, draw, fade, slice", refusal.allowed),
-                reason: "words by eye; where it came down goes into a column side_m or side_yd".into(),
+                reason: "words by eye; how far it curved goes into a column curve_m or curve_yd, where it came down into side_m or side_yd".into(),
                 ..refusal
             });
         }

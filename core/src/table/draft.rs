@@ -28,6 +28,7 @@ macro_rules! on_reading {
             Measured::FaceAngle => $call(&mut $readings.face_angle, $arg),
             Measured::Attack => $call(&mut $readings.attack, $arg),
             Measured::DynamicLoft => $call(&mut $readings.dynamic_loft, $arg),
+            Measured::Curve => $call(&mut $readings.curve, $arg),
         }
     };
 }

@@ -7,8 +7,8 @@
 
 use crate::model::check::Range;
 use crate::model::quantity::{
-    Attack, Backspin, BallSpeed, Carry, DynamicLoft, FaceAngle, HeadSpeed, High, Launch, MarkSigma, Path,
-    Side, Sidespin, Start, Toe,
+    Attack, Backspin, BallSpeed, Carry, Curve, DynamicLoft, FaceAngle, HeadSpeed, High, Launch, MarkSigma,
+    Path, Side, Sidespin, Start, Toe,
 };
 use crate::model::units::Unit;
 
@@ -29,11 +29,12 @@ pub enum Measured {
     FaceAngle,
     Attack,
     DynamicLoft,
+    Curve,
 }
 
 impl Measured {
     /// All of them.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::HeadSpeed,
         Self::BallSpeed,
         Self::Launch,
@@ -46,6 +47,7 @@ impl Measured {
         Self::FaceAngle,
         Self::Attack,
         Self::DynamicLoft,
+        Self::Curve,
     ];
 
     /// Its name in a header, without the unit.
@@ -63,13 +65,14 @@ impl Measured {
             Self::FaceAngle => "face",
             Self::Attack => "attack",
             Self::DynamicLoft => "loft",
+            Self::Curve => "curve",
         }
     }
 
     fn units(self) -> &'static [Unit] {
         match self {
             Self::HeadSpeed | Self::BallSpeed => &[Unit::Mps, Unit::Mph, Unit::Kph],
-            Self::Carry | Self::Side => &[Unit::M, Unit::Yd, Unit::Ft],
+            Self::Carry | Self::Side | Self::Curve => &[Unit::M, Unit::Yd, Unit::Ft],
             Self::Backspin | Self::Sidespin => &[Unit::Rpm],
             _ => &[Unit::Deg],
         }
@@ -89,6 +92,7 @@ impl Measured {
             Self::FaceAngle => &FaceAngle::RANGE,
             Self::Attack => &Attack::RANGE,
             Self::DynamicLoft => &DynamicLoft::RANGE,
+            Self::Curve => &Curve::RANGE,
         }
     }
 }
@@ -244,7 +248,7 @@ impl Field {
             Self::Reading(Measured::HeadSpeed) => 42.0,
             Self::Reading(Measured::BallSpeed) => 60.0,
             Self::Reading(Measured::Carry) => 190.0,
-            Self::Reading(Measured::Side) => 15.0,
+            Self::Reading(Measured::Side | Measured::Curve) => 15.0,
             Self::Toe | Self::High => 8.0,
             _ => 2.0,
         }

@@ -136,7 +136,7 @@ fn a_header_that_is_not_understood_is_explained() {
         ("start_rad", "rad is not a unit known here; accepted: start_deg"),
         ("Head Speed (km/h)", "did you mean head_speed_kph?"),
         ("finish_hled", "did you mean finish_held?"),
-        ("curve_deg", "did you mean curve?"),
+        ("curve_deg", "deg is not a unit known here; accepted: curve_m, curve_yd, curve_ft"),
         ("weather", "column 1 (weather): unknown column; rename it"),
         ("day,date", "column 2 (date): the same quantity as column 1 (day)"),
         ("carry_m,carry_yd", "the same quantity as column 1 (carry_m)"),

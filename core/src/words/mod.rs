@@ -9,6 +9,7 @@
 pub mod brief;
 pub mod chart;
 pub mod exchange;
+pub mod flight;
 pub mod flight_chart;
 pub mod number;
 pub mod pattern;

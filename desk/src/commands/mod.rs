@@ -2,11 +2,14 @@
 
 mod book;
 mod brief;
+mod delivery;
 mod demo;
 mod exchange;
+mod fly;
 mod list;
 mod pattern;
 mod record;
+mod setting;
 mod student;
 
 use std::process::ExitCode;
@@ -30,6 +33,8 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
         Command::Send(options) => exchange::send(&path, json, &options)?,
         Command::Receive(options) => exchange::receive(&path, json, &options)?,
         Command::Pattern(options) => pattern::run(json, &options)?,
+        Command::Fly(options) => fly::run(json, &options)?,
+        Command::Delivery(options) => delivery::run(&options)?,
         Command::Brief(options) => brief::run(&path, json, &options)?,
         Command::List => list::run(&path, json)?,
         Command::Completions { shell } => {

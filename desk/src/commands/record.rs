@@ -88,11 +88,19 @@ fn whose(book: &Book, named: Option<&str>) -> Result<StudentEntry, DeskError> {
 /// # Errors
 /// [`DeskError::File`] or [`DeskError::Table`].
 pub fn read(path: &Path, options: Options) -> Result<Table, DeskError> {
+    table::read(&bytes(path)?, &options)
+        .map_err(|problem| DeskError::Table { path: path.to_owned(), problem })
+}
+
+/// The bytes of a CSV file.
+///
+/// # Errors
+/// As [`read`].
+pub fn bytes(path: &Path) -> Result<Vec<u8>, DeskError> {
     // A file beyond the table's bound is refused by its size, unread.
     let size = std::fs::metadata(path).map_err(DeskError::file(path))?.len();
     if size > table::MOST_BYTES as u64 {
         return Err(DeskError::Table { path: path.to_owned(), problem: TableError::TooLarge });
     }
-    let bytes = std::fs::read(path).map_err(DeskError::file(path))?;
-    table::read(&bytes, &options).map_err(|problem| DeskError::Table { path: path.to_owned(), problem })
+    std::fs::read(path).map_err(DeskError::file(path))
 }
