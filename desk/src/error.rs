@@ -43,6 +43,9 @@ pub enum DeskError {
     /// A picture that could not be made.
     #[error(transparent)]
     Picture(#[from] PictureError),
+    /// A flight that could not be drawn.
+    #[error(transparent)]
+    Draw(#[from] chalkface_core::screen::DrawError),
     /// A chart that could not be made.
     #[error(transparent)]
     Chart(#[from] chalkface_core::chart::ChartError),
@@ -88,7 +91,7 @@ impl DeskError {
             Self::Refused(_) => "refused",
             Self::Table { .. } => "table",
             Self::File { .. } | Self::Ending { .. } | Self::NotEmpty(_) => "file",
-            Self::Picture(_) | Self::Chart(_) => "picture",
+            Self::Picture(_) | Self::Chart(_) | Self::Draw(_) => "picture",
             Self::Flight(_) => "flight",
             Self::Club { .. } => "club",
             Self::Rows { .. } => "rows",

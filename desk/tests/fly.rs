@@ -255,3 +255,19 @@ fn text_of_a_flight() {
         ["fly", "--head-speed", "100mph", "--loft", "13", "--strike", "toe20,high0", "--hand", "left"];
     assert_snapshot!(bench.ok(&words));
 }
+
+#[test]
+fn a_flight_and_what_strikes_off_the_centre_cost_are_drawn_in_the_players_units() {
+    let bench = Bench::new();
+    let swing =
+        ["fly", "--head-speed", "100mph", "--loft", "13", "--strike", "toe15,high2", "--hand", "left"];
+    let drawn = ["--out", "flight.svg", "--face-map", "map.svg", "--units", "imperial"];
+    bench.ok(&[&swing[..], &drawn[..]].concat());
+    let text = |name: &str| std::fs::read_to_string(bench.path(name)).unwrap();
+    assert!(text("flight.svg").contains(" yd"));
+    assert!(text("map.svg").contains("100.0 mph") && text("map.svg").contains("Left-handed"));
+    bench.ok(&["fly", "--ball-speed", "66mps", "--launch", "11", "--backspin", "2500", "--out", "f.png"]);
+    assert!(std::fs::read(bench.path("f.png")).unwrap().starts_with(b"\x89PNG"));
+    let said = bench.refused(&[&swing[..], &["--out", "flight.docx"]].concat());
+    assert!(said.contains(".svg"), "{said}");
+}

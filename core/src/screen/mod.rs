@@ -9,11 +9,13 @@
 pub mod block;
 mod brief;
 mod flight;
+mod flight_chart;
 mod pattern;
 mod sheet;
 
 pub use block::{Basis, Block, Page, Row};
 pub use brief::brief_page;
 pub use flight::{Beside, flight_page};
+pub use flight_chart::{DrawError, face_map_drawing, flight_drawing};
 pub use pattern::{pattern_chart, pattern_notes, pattern_page};
 pub use sheet::sheet;

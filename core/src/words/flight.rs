@@ -4,9 +4,9 @@
 //! The rule: a figure that is fragile says so in the same place. Start at
 //! [`Told`]; [`warnings`] for what is out of bounds, [`trust`] for the rest.
 
-use super::number::fixed;
+use super::number::{fixed, speed};
 use crate::flight::{Air, Breach, Club, Delivery, Ending, Face, Figures, Hand, Launch, OutOfFit};
-use crate::model::UnitSystem::{Imperial, Metric};
+use crate::model::UnitSystem::{self, Imperial, Metric};
 
 /// A figure for a person, in both systems where they differ.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -211,6 +211,24 @@ pub fn assumed(unsaid: &[&str], club: Option<(&Club, Face)>, air: &Air) -> Vec<S
         fixed(air.density_kgpm3, 3)
     ));
     said
+}
+
+/// Title of the drawing of one flight.
+pub const ONE_FLIGHT: &str = "The flight";
+/// Title of the map of the face.
+pub const FACE_MAP: &str = "What a strike off the centre costs";
+/// Said under every drawn flight.
+pub const CARRY_TRUST: &str = "Computed; carry is known to about 5 %.";
+
+/// The swing that a map of the face is for.
+pub fn swing(d: &Delivery, units: UnitSystem) -> String {
+    format!(
+        "Head speed {}, loft {} deg, face {} deg, path {} deg.",
+        speed(units, d.head_speed_mps),
+        fixed(d.loft_deg, 1),
+        fixed(d.face_deg, 1),
+        fixed(d.path_deg, 1)
+    )
 }
 
 /// How far to trust the figures.

@@ -8,7 +8,7 @@ use std::path::PathBuf;
 use chalkface_core::model::{Hand, written};
 use clap::{ArgGroup, Args, ValueEnum};
 
-use super::{hand, pair};
+use super::{Units, hand, pair};
 
 /// Options of `fly`.
 #[derive(Debug, Args)]
@@ -58,6 +58,15 @@ pub struct Fly {
     /// The face is powdered; in a file, where its column powder says nothing.
     #[arg(long)]
     pub powder: bool,
+    /// Draw the flight from the side and above: .svg, .png or .pdf.
+    #[arg(long, value_name = "FILE", conflicts_with = "batch")]
+    pub out: Option<PathBuf>,
+    /// Draw what strikes off the centre cost this swing: .svg, .png or .pdf.
+    #[arg(long, value_name = "FILE", requires = "head_speed")]
+    pub face_map: Option<PathBuf>,
+    /// Units of the drawings.
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: Units,
     /// Ignore columns of the file that are not known.
     #[arg(long, requires = "batch")]
     pub ignore_unknown_columns: bool,

@@ -3,11 +3,12 @@
 use std::path::Path;
 
 use chalkface_core::flight::{
-    Air, Delivery, Face, Figures, FiveConstantLaw, Flier, FlightError, Launch, Setting, fly_each, hit_each,
+    Air, Delivery, Face, Figures, FiveConstantLaw, Flier, FlightError, Launch, Setting, fly_each, hit,
+    hit_each,
 };
 use chalkface_core::lesson::given::{delivery_of, launch_of};
 use chalkface_core::lesson::seen::{Watched, face_of, hand_of, on_face_of};
-use chalkface_core::screen::{Beside, flight_page};
+use chalkface_core::screen::{Beside, face_map_drawing, flight_drawing, flight_page};
 use chalkface_core::table::{Columns, Field, Log, Measured, Options, Problem, Row};
 use chalkface_core::words::flight as say;
 use serde::Serialize;
@@ -75,6 +76,7 @@ fn from_launch(
         rifle_rpm: 0.0,
     };
     let figures = only(fly_each(flier, &[launch]))?;
+    draw(options, flier, &launch)?;
     let unsaid = unsaid(&[("start", options.start.is_some()), ("sidespin", options.sidespin.is_some())]);
     let beside = Beside {
         given: say::launch(&launch),
@@ -102,7 +104,12 @@ fn from_delivery(
     };
     let (hand, face) = (hand_of(options.swung.hand), face_of(Some(options.powder)));
     let head = &swinging.head;
-    let figures = only(hit_each(&Setting { head, hand, face, flier }, &[delivery]))?;
+    let setting = Setting { head, hand, face, flier };
+    let figures = only(hit_each(&setting, &[delivery]))?;
+    draw(options, flier, &hit(head, hand, face, flier, &delivery)?.launch)?;
+    if let Some(out) = &options.face_map {
+        render::write_scene(&face_map_drawing(&setting, &delivery, options.units.into())?, out)?;
+    }
     let unsaid = unsaid(&[
         ("face", options.face.is_some()),
         ("path", options.path.is_some()),
@@ -117,6 +124,13 @@ fn from_delivery(
         warnings: say::warnings(&figures, &swinging.breaches, off_face),
     };
     Ok((figures, beside))
+}
+
+/// Draws the flight, if asked to.
+fn draw(options: &Fly, flier: &Ball, launch: &Launch) -> Result<(), DeskError> {
+    let Some(out) = &options.out else { return Ok(()) };
+    let scene = flight_drawing(flier, launch, "This ball", options.units.into())?;
+    render::write_scene(&scene, out)
 }
 
 fn only(mut answers: Vec<Result<Figures, FlightError>>) -> Result<Figures, FlightError> {
