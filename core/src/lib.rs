@@ -33,6 +33,7 @@ pub mod flight;
 pub mod lesson;
 pub mod model;
 pub mod screen;
+pub mod sound;
 pub mod sync;
 pub mod table;
 pub mod words;

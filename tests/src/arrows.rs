@@ -8,8 +8,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::source::{above, files, of_tests, tokens, under, without_tests};
 
 /// The parts of the core, lowest first: each may only use parts before it.
-const PARTS: &[&str] =
-    &["model", "face", "flight", "sync", "table", "book", "lesson", "act", "words", "chart", "screen"];
+const PARTS: &[&str] = &[
+    "model", "face", "flight", "sound", "sync", "table", "book", "lesson", "act", "words", "chart", "screen",
+];
 
 /// Who may use whom, and what for.
 const MAY_USE: &[(&str, &str, &str)] = &[

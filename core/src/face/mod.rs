@@ -18,6 +18,7 @@ mod interval;
 mod pattern;
 pub mod quantile;
 mod reading;
+mod size;
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::indexing_slicing)]
 mod tests_coverage;
@@ -31,6 +32,7 @@ pub use ellipse::{Ellipse, Spread};
 pub use interval::{Intervals, Range, Region, Share, clopper_pearson};
 pub use pattern::{Pattern, pattern};
 pub use reading::{Direction, Lean, Reading, Verdict};
+pub use size::{balls_for_ratio, balls_for_shift};
 
 /// No mark or setting may lie farther out than this, in mm: about twice the
 /// greatest distance between two points of any allowed club head. It keeps

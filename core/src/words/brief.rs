@@ -1,7 +1,7 @@
 //! The brief's sentences and table cells.
 
 use super::number::{count, counted, day, days, distance, fixed, percent, speed};
-use crate::face::{Range, Share};
+use crate::face::{Range, Share, balls_for_ratio, balls_for_shift};
 use crate::lesson::{Brief, Choice, Figure, Mean, PlanConflict, Span, Tally, Unknown};
 use crate::model::UnitSystem;
 
@@ -180,18 +180,27 @@ pub fn conflict(conflict: &PlanConflict) -> String {
 /// What is not known yet.
 pub fn unknown(unknown: &Unknown) -> String {
     match unknown {
-        Unknown::NoMarks => "Where on the face the balls are struck: no ball has a mark yet. Powder the face and log a few.".into(),
+        Unknown::NoMarks => {
+            "Where on the face the balls are struck: no ball has a mark yet. Powder the face and log a few."
+                .into()
+        }
         Unknown::FewMarks { have, more } => format!(
             "The strike pattern now: {} {}; about {more} more would say something.",
             count((*have).into(), "mark"),
             if *have == 1 { "is too few" } else { "are too few" }
         ),
-        Unknown::NothingSinceBaseline => "Whether anything has changed: there are no marks after the baseline.".into(),
+        Unknown::NothingSinceBaseline => {
+            "Whether anything has changed: there are no marks after the baseline.".into()
+        }
         Unknown::BaselineAssumed { sessions } => format!(
             "What to measure from: no baseline was set, so the first {} for it. Set it with `student change --baseline-until`.",
-            if *sessions == 1 { "session with marks stands".into() } else { format!("{sessions} sessions with marks stand") }
+            if *sessions == 1 {
+                "session with marks stands".into()
+            } else {
+                format!("{sessions} sessions with marks stand")
+            }
         ),
-        Unknown::DaysAreAlike => "Whether a difference between baseline and now is a real change: balls of one day are alike, so the ranges above are the narrowest that can be. Judge a change over several days.".into(),
+        Unknown::DaysAreAlike => days_are_alike(),
         Unknown::NoHeadSpeed => "Head speed: nothing was read since the baseline.".into(),
         Unknown::NoStart => "Where the face points: no start line was logged since the baseline.".into(),
         Unknown::NoPlan => "What to practise: no plan was set.".into(),
@@ -200,13 +209,29 @@ pub fn unknown(unknown: &Unknown) -> String {
             "Spin: {} with powder on the face and left out, as powder changes friction.",
             counted((*readings).into(), "reading was taken", "readings were taken")
         ),
-        Unknown::FaceSizeAssumed => "The size of the face: taken as 118 x 58 mm. Measure the club once with callipers.".into(),
-        Unknown::BirthYear => "The student's age: unknown, so limits of speed work are those for the young.".into(),
+        Unknown::FaceSizeAssumed => {
+            "The size of the face: taken as 118 x 58 mm. Measure the club once with callipers.".into()
+        }
+        Unknown::BirthYear => {
+            "The student's age: unknown, so limits of speed work are those for the young.".into()
+        }
         Unknown::Unread { records } => format!(
             "{} of a newer version: kept and passed on. Update to read them.",
             count(*records, "record")
         ),
     }
+}
+
+/// Why a difference is not called a change yet, and how many balls it takes.
+fn days_are_alike() -> String {
+    let balls = |n: Option<u32>| n.map_or_else(|| "very many".into(), |n| n.to_string());
+    format!(
+        "Whether a difference between baseline and now is a real change: balls of one day are alike, so the ranges \
+         above are the narrowest that can be. Judge a change over several days. Even at best it takes {} balls on \
+         each side to see the middle move by as much as balls scatter, and {} to see a pattern a fifth tighter.",
+        balls(balls_for_shift(1.0)),
+        balls(balls_for_ratio(0.8))
+    )
 }
 
 /// What everybody on the tee should mind.
