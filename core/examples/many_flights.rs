@@ -3,7 +3,7 @@
 //! many_flights 4000`.
 #![allow(clippy::disallowed_methods, reason = "an example reads its own arguments")]
 
-use chalkface_core::flight::{Conditions, FiveConstantLaw, FlightError, Flier, Launch, fly_many};
+use chalkface_core::flight::{Conditions, FiveConstantLaw, Flier, FlightError, Launch, fly_many};
 
 fn main() -> Result<(), FlightError> {
     let count: usize = std::env::args().nth(1).and_then(|n| n.parse().ok()).unwrap_or(4_000);
