@@ -20,7 +20,7 @@
 //!
 //! Invariant: levels rise with alpha and are between 0 and 1.
 //!
-//! Where to start: [`level`].
+//! Where to start: [`scale`] and [`shape`].
 
 /// Looks of a season that the boundary is made for.
 pub(super) const SEASON: u32 = 20;
@@ -73,14 +73,25 @@ pub(super) fn interpolate(points: impl Iterator<Item = (f64, f64)>, x: f64) -> f
     before.map_or(0.0, |(_, y)| y)
 }
 
-/// Two-sided p-value below which look `k` (counted from 1) calls a change, with
-/// `m` baseline sessions and a season-wide chance of `alpha` (0.002 to 0.05;
-/// taken as the nearer end beyond).
-pub(super) fn level(m: u32, alpha: f64, k: u32) -> f64 {
+/// Part of the season's last level that look `k` (counted from 1) may use, with
+/// `m` baseline sessions; 0 where nothing may be called. Degrees of freedom from
+/// a prior count in it, but not toward the fewest.
+pub(super) fn shape(m: u32, k: u32, prior_dof: f64) -> f64 {
     if m == 0 || k == 0 || k > LAST_LOOK || m.saturating_add(k) < FEWEST_DOF + 2 {
         return 0.0;
     }
-    let ln_m = libm::log(f64::from(m));
+    let weight = |k: u32| {
+        let (m, k) = (f64::from(m), f64::from(k));
+        (m + k - 2.0 + prior_dof) / (1.0 / m + 1.0 / k)
+    };
+    if k > SEASON { PAST_SEASON } else { weight(k) / weight(SEASON) }
+}
+
+/// Two-sided p-value, as a multiple of the look's [`shape`], below which a look
+/// calls a change, with `m` baseline sessions and a season-wide chance of `alpha`
+/// (0.002 to 0.05; taken as the nearer end beyond).
+pub(super) fn scale(m: u32, alpha: f64) -> f64 {
+    let ln_m = libm::log(f64::from(m.max(1)));
     let column = |index: usize| {
         interpolate(
             SCALE.iter().map(|(m, row)| (libm::log(*m), row.get(index).copied().unwrap_or(0.0))),
@@ -89,12 +100,7 @@ pub(super) fn level(m: u32, alpha: f64, k: u32) -> f64 {
     };
     // From the smallest alpha up, straight in logarithms.
     let points = ALPHA.iter().enumerate().rev().map(|(i, a)| (libm::log(*a), libm::log(column(i))));
-    let scale = libm::exp(interpolate(points, libm::log(alpha)));
-    let weight = |k: u32| {
-        let (m, k) = (f64::from(m), f64::from(k));
-        (m + k - 2.0) / (1.0 / m + 1.0 / k)
-    };
-    if k > SEASON { scale * PAST_SEASON } else { scale * weight(k) / weight(SEASON) }
+    libm::exp(interpolate(points, libm::log(alpha)))
 }
 
 #[cfg(test)]
@@ -102,33 +108,37 @@ pub(super) fn level(m: u32, alpha: f64, k: u32) -> f64 {
 mod tests {
     use super::*;
 
+    fn level(m: u32, alpha: f64, k: u32, prior_dof: f64) -> f64 {
+        scale(m, alpha) * shape(m, k, prior_dof)
+    }
+
     #[test]
     fn levels_rise_with_alpha_and_through_the_season_and_stop_at_the_last_look() {
         for m in [1, 2, 3, 7, 45, 5000] {
             let mut last = 0.0;
             for alpha in [0.002, 0.004, 0.015, 0.02, 0.05] {
-                let now = level(m, alpha, SEASON);
+                let now = level(m, alpha, SEASON, 0.0);
                 assert!(now > last && now < alpha, "{m} {alpha}");
                 last = now;
             }
-            let season: Vec<f64> = (1..=SEASON).map(|k| level(m, 0.02, k)).collect();
+            let season: Vec<f64> = (1..=SEASON).map(|k| level(m, 0.02, k, 0.0)).collect();
             assert!(season.windows(2).all(|w| w[0] <= w[1]));
-            assert!(level(m, 0.02, SEASON + 1) < 0.1 * level(m, 0.02, SEASON));
-            assert_eq!(level(m, 0.02, LAST_LOOK + 1), 0.0);
+            assert!(level(m, 0.02, SEASON + 1, 0.0) < 0.1 * level(m, 0.02, SEASON, 0.0));
+            assert_eq!(level(m, 0.02, LAST_LOOK + 1, 0.0), 0.0);
         }
     }
 
     #[test]
     fn nothing_is_called_below_three_degrees_of_freedom_or_without_a_baseline() {
-        assert_eq!(level(0, 0.05, 20), 0.0);
-        assert_eq!(level(1, 0.05, 3), 0.0);
-        assert_eq!(level(4, 0.05, 0), 0.0);
-        assert!(level(1, 0.05, 4) > 0.0 && level(4, 0.05, 1) > 0.0);
+        assert_eq!(level(0, 0.05, 20, 0.0), 0.0);
+        assert_eq!(level(1, 0.05, 3, 0.0), 0.0);
+        assert_eq!(level(4, 0.05, 0, 0.0), 0.0);
+        assert!(level(1, 0.05, 4, 0.0) > 0.0 && level(4, 0.05, 1, 0.0) > 0.0);
     }
 
     #[test]
     fn the_table_is_hit_at_its_own_points() {
-        assert!((level(10, 0.01, 20) - 3.8240e-3).abs() < 1e-15);
-        assert!((level(4, 0.05, 20) - 2.6929e-2).abs() < 1e-14);
+        assert!((level(10, 0.01, 20, 0.0) - 3.8240e-3).abs() < 1e-15);
+        assert!((level(4, 0.05, 20, 0.0) - 2.6929e-2).abs() < 1e-14);
     }
 }

@@ -11,6 +11,7 @@
 //!
 //! Where to start: [`contrast`].
 
+use super::units::Prior;
 use crate::face::quantile::beta_cdf;
 
 /// One session's value and the variance that its number of balls alone gives it.
@@ -25,18 +26,25 @@ pub(super) struct Unit {
 pub(super) struct Contrast {
     pub estimate: f64,
     pub standard_error: f64,
-    /// Degrees of freedom of the standard error; 0 when there is none.
+    /// Degrees of freedom of the sessions; 0 when there is no standard error.
     pub dof: u32,
+    /// Further degrees of freedom that the prior gives.
+    pub prior_dof: f64,
 }
 
 impl Contrast {
+    /// Degrees of freedom of the t.
+    pub fn all_dof(&self) -> f64 {
+        f64::from(self.dof) + self.prior_dof
+    }
+
     /// Two-sided p-value of no difference, for one look; 1 without degrees of
     /// freedom.
     pub fn p(&self) -> f64 {
         if self.dof == 0 || self.standard_error <= 0.0 {
             return 1.0;
         }
-        let (t, dof) = (self.estimate / self.standard_error, f64::from(self.dof));
+        let (t, dof) = (self.estimate / self.standard_error, self.all_dof());
         beta_cdf(dof / (dof + t * t), 0.5 * dof, 0.5)
     }
 }
@@ -54,7 +62,7 @@ fn about_mean(units: &[Unit], weight: impl Fn(&Unit) -> f64) -> (f64, f64, f64) 
 }
 
 /// Compares two groups; nothing if one of them is empty.
-pub(super) fn contrast(baseline: &[Unit], later: &[Unit]) -> Option<Contrast> {
+pub(super) fn contrast(baseline: &[Unit], later: &[Unit], prior: Prior) -> Option<Contrast> {
     if baseline.is_empty() || later.is_empty() {
         return None;
     }
@@ -68,7 +76,11 @@ pub(super) fn contrast(baseline: &[Unit], later: &[Unit]) -> Option<Contrast> {
     let (_, _, plain) = residual(&|_| 1.0);
     let share = if plain > within { within / plain } else { 1.0 };
     let (estimate, parts, variance) = residual(&|u| 1.0 / ((1.0 - share) + share * u.within / within));
-    Some(Contrast { estimate, standard_error: (variance.max(within) * parts).sqrt(), dof })
+    // The prior as that many further sessions (Smyth, Stat. Appl. Genet. Mol. Biol.
+    // 3, 3, 2004, with a set weight).
+    let own = f64::from(dof.max(1));
+    let variance = (own * variance.max(within) + prior.dof * prior.factor * within) / (own + prior.dof);
+    Some(Contrast { estimate, standard_error: (variance * parts).sqrt(), dof, prior_dof: prior.dof })
 }
 
 /// Variance of one session's value about its group's mean, and its degrees of
@@ -100,7 +112,7 @@ mod tests {
         // t = 3.02874317, p = 0.01914852 (equal variances).
         let base = units(&[1.0, 4.0, 2.0, 6.0], 0.01);
         let now = units(&[7.0, 9.0, 5.0, 12.0, 8.0], 0.01);
-        let c = contrast(&base, &now).unwrap();
+        let c = contrast(&base, &now, Prior::NONE).unwrap();
         assert_eq!(c.dof, 7);
         assert!((c.estimate - 4.95).abs() < 1e-12);
         assert!((c.estimate / c.standard_error - 3.028_743_171_4).abs() < 1e-6);
@@ -109,7 +121,7 @@ mod tests {
 
     #[test]
     fn sessions_that_agree_by_luck_are_no_surer_than_their_balls_allow() {
-        let c = contrast(&units(&[3.0; 4], 8.0), &units(&[4.0; 3], 8.0)).unwrap();
+        let c = contrast(&units(&[3.0; 4], 8.0), &units(&[4.0; 3], 8.0), Prior::NONE).unwrap();
         assert!((c.standard_error - (8.0_f64 * (1.0 / 4.0 + 1.0 / 3.0)).sqrt()).abs() < 1e-12);
         assert!(c.p() > 0.3);
     }
@@ -118,16 +130,16 @@ mod tests {
     fn a_session_of_few_balls_weighs_less_when_days_are_alike() {
         let mut base = units(&[0.0, 0.1, -0.1, 0.0], 1.0);
         base.push(Unit { value: 10.0, within: 9.0 });
-        let c = contrast(&base, &units(&[0.0; 3], 1.0)).unwrap();
+        let c = contrast(&base, &units(&[0.0; 3], 1.0), Prior::NONE).unwrap();
         let plain = -2.0;
         assert!(c.estimate > plain && c.estimate < 0.0);
     }
 
     #[test]
     fn one_session_a_side_gives_a_difference_and_no_proof() {
-        let c = contrast(&units(&[1.0], 2.0), &units(&[4.0], 2.0)).unwrap();
+        let c = contrast(&units(&[1.0], 2.0), &units(&[4.0], 2.0), Prior::NONE).unwrap();
         assert_eq!((c.estimate, c.dof), (3.0, 0));
         assert_eq!(c.p(), 1.0);
-        assert_eq!(contrast(&[], &units(&[4.0], 2.0)), None);
+        assert_eq!(contrast(&[], &units(&[4.0], 2.0), Prior::NONE), None);
     }
 }

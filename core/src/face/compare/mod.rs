@@ -15,7 +15,7 @@
 //! 3. *A boundary over the looks* ([`boundary`]) in the manner of group sequential
 //!    tests with alpha spending (Lan and DeMets, Biometrika 70, 659, 1983), tabled
 //!    by simulation for the t of few sessions and a shared baseline.
-//! 4. *Four quantities share 4.7 %*: toe 32, high 32, scatter 28, centre rate 8
+//! 4. *Four quantities share 4.7 %*: toe 31, high 31, scatter 32, centre rate 6
 //!    parts of a hundred. What is called passes its share on to the rest
 //!    (weighted Holm, Scand. J. Statist. 6, 65, 1979; with looks: Maurer and
 //!    Bretz, Stat. Biopharm. Res. 5, 311, 2013).
@@ -44,7 +44,7 @@ use serde::Serialize;
 
 use super::quantile::t_two_sided;
 use super::{FaceError, Settings, Strike, check};
-use boundary::{FEWEST_DOF, level};
+use boundary::{scale, shape};
 use contrast::{Contrast, contrast};
 use units::{Quantity, Session};
 
@@ -56,7 +56,7 @@ pub use units::FEWEST_BALLS;
 const ALPHA: f64 = 0.047;
 
 /// Parts of [`ALPHA`] in the order of [`Quantity::ALL`].
-const PARTS: [f64; 4] = [0.32, 0.32, 0.28, 0.08];
+const PARTS: [f64; 4] = [0.31, 0.31, 0.32, 0.06];
 
 /// One figure now against the baseline.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
@@ -249,6 +249,8 @@ struct Season {
     called: [Option<u32>; 4],
     /// Share of alpha at which each was called, or would be at the next look.
     alpha: [f64; 4],
+    /// Least p-value of the looks so far, as a multiple of the look's shape.
+    least: [Option<f64>; 4],
     last: [Option<Contrast>; 4],
     looks: u32,
 }
@@ -256,20 +258,22 @@ struct Season {
 fn looks(base: &[&Session], after: &[(u32, Session)]) -> Season {
     let m = whole(base.len());
     let mut season = Season { alpha: PARTS.map(|part| part * ALPHA), ..Season::default() };
-    // The looks so far as (look, p-value) for each quantity.
-    let mut seen: [Vec<(u32, f64)>; 4] = Default::default();
     let mut now: Vec<&Session> = Vec::with_capacity(after.len());
     for (place, session) in after {
         now.push(session);
         season.looks += 1;
         let all: Vec<&Session> = base.iter().chain(&now).copied().collect();
-        for ((quantity, last), seen) in Quantity::ALL.iter().zip(&mut season.last).zip(&mut seen) {
-            *last = contrast(&quantity.units(base, &all), &quantity.units(&now, &all));
-            if let Some(c) = last {
-                seen.push((season.looks, c.p()));
+        for ((quantity, last), least) in Quantity::ALL.iter().zip(&mut season.last).zip(&mut season.least) {
+            let (before, after) = (quantity.units(base, &all), quantity.units(&now, &all));
+            *last = contrast(&before, &after, quantity.prior(&all));
+            let Some(c) = last else { continue };
+            let shape = shape(m, season.looks, c.prior_dof);
+            if shape > 0.0 {
+                let p = c.p() / shape;
+                *least = Some(least.map_or(p, |before| before.min(p)));
             }
         }
-        season.holm(m, *place, &seen);
+        season.holm(m, *place);
     }
     season
 }
@@ -278,19 +282,19 @@ impl Season {
     /// Calls what can be called now, each call freeing its share for the rest.
     /// A raised share also judges the looks before this one: the least p-value
     /// against its boundary is valid at whatever look it is read.
-    fn holm(&mut self, m: u32, place: u32, seen: &[Vec<(u32, f64)>; 4]) {
+    fn holm(&mut self, m: u32, place: u32) {
         loop {
             let open = |(called, part): (&Option<u32>, &f64)| if called.is_none() { *part } else { 0.0 };
             let left: f64 = self.called.iter().zip(&PARTS).map(open).sum();
             let mut new = false;
-            for (((called, alpha), part), seen) in
-                self.called.iter_mut().zip(&mut self.alpha).zip(&PARTS).zip(seen)
+            for (((called, alpha), part), least) in
+                self.called.iter_mut().zip(&mut self.alpha).zip(&PARTS).zip(&self.least)
             {
                 if called.is_some() {
                     continue;
                 }
                 *alpha = ALPHA * part / left;
-                if seen.iter().any(|(k, p)| *p < level(m, *alpha, *k)) {
+                if least.is_some_and(|p| p < scale(m, *alpha)) {
                     *called = Some(place);
                     new = true;
                 }
@@ -310,9 +314,10 @@ impl Season {
             change.first_called_at = *called;
             let Some(c) = last else { continue };
             change.estimate = Some(c.estimate);
-            let level = level(whole(baseline), *alpha, self.looks);
-            if c.dof >= FEWEST_DOF && level > 0.0 {
-                let reach = t_two_sided(1.0 - level, f64::from(c.dof)) * c.standard_error;
+            let m = whole(baseline);
+            let level = scale(m, *alpha) * shape(m, self.looks, c.prior_dof);
+            if level > 0.0 {
+                let reach = t_two_sided(1.0 - level, c.all_dof()) * c.standard_error;
                 change.low = Some(c.estimate - reach);
                 change.high = Some(c.estimate + reach);
             }

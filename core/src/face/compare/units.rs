@@ -35,6 +35,9 @@ pub(super) struct Session {
     squares_toe_mm2: f64,
     squares_high_mm2: f64,
     ln_spread: f64,
+    /// Variance of `ln_spread` by leaving one ball out at a time; absent below
+    /// four balls.
+    ln_variance: Option<f64>,
     hits: u32,
 }
 
@@ -59,6 +62,7 @@ impl Session {
         let toe_mm = strikes.iter().map(|s| s.toe_mm).sum::<f64>() / n;
         let high_mm = strikes.iter().map(|s| s.high_mm).sum::<f64>() / n;
         let square = |v: f64| v * v;
+        let (ln_spread, ln_variance) = ln_spread(strikes, n);
         let radius_mm2 = square(settings.centre_radius_mm);
         let miss_mm2 = |s: &Strike| {
             square(s.toe_mm - settings.target_toe_mm) + square(s.high_mm - settings.target_high_mm)
@@ -69,7 +73,8 @@ impl Session {
             high_mm,
             squares_toe_mm2: strikes.iter().map(|s| square(s.toe_mm - toe_mm)).sum(),
             squares_high_mm2: strikes.iter().map(|s| square(s.high_mm - high_mm)).sum(),
-            ln_spread: ln_spread(strikes, n),
+            ln_spread,
+            ln_variance,
             hits: u32::try_from(strikes.iter().filter(|s| miss_mm2(s) <= radius_mm2).count())
                 .unwrap_or(u32::MAX),
         })
@@ -77,24 +82,41 @@ impl Session {
 }
 
 /// Logarithm of the mean distance between two balls of a session, mm, with the
-/// readings' error taken out and its lean at few balls mended.
+/// readings' error taken out and its lean at few balls mended; and the jackknife
+/// variance of it (Efron and Stein, Ann. Statist. 9, 586, 1981: never too small
+/// on average).
 ///
 /// The mean over all pairs is a U-statistic: its expectation is the same for any
 /// number of balls, whatever their distribution, and one wild ball weighs less in
 /// it than in a variance. For round normal marks its square is pi times the
 /// variance along one axis, which is how the reading's variance is taken out.
-fn ln_spread(strikes: &[Strike], n: f64) -> f64 {
-    let mut sum = 0.0;
-    for (index, a) in strikes.iter().enumerate() {
-        for b in strikes.iter().skip(index + 1) {
-            let (dx, dy) = (a.toe_mm - b.toe_mm, a.high_mm - b.high_mm);
-            sum += (dx * dx + dy * dy).sqrt();
-        }
-    }
-    let distance = sum / (0.5 * n * (n - 1.0));
+fn ln_spread(strikes: &[Strike], n: f64) -> (f64, Option<f64>) {
     let error_mm2 = strikes.iter().map(|s| s.sigma_mm * s.sigma_mm).sum::<f64>() / n;
-    let squared = distance * distance - core::f64::consts::PI * error_mm2;
-    0.5 * libm::log(squared.max(LEAST_SPREAD_MM * LEAST_SPREAD_MM)) + 0.5 * LN_SPREAD / (n - 1.0)
+    let ln = |distance: f64| {
+        let squared = distance * distance - core::f64::consts::PI * error_mm2;
+        0.5 * libm::log(squared.max(LEAST_SPREAD_MM * LEAST_SPREAD_MM))
+    };
+    // For each ball the sum of its distances to all others.
+    let sums: Vec<f64> = strikes
+        .iter()
+        .map(|a| {
+            let to = |b: &Strike| {
+                let (dx, dy) = (a.toe_mm - b.toe_mm, a.high_mm - b.high_mm);
+                (dx * dx + dy * dy).sqrt()
+            };
+            strikes.iter().map(to).sum()
+        })
+        .collect();
+    let total = 0.5 * sums.iter().sum::<f64>();
+    let value = ln(total / (0.5 * n * (n - 1.0))) + 0.5 * LN_SPREAD / (n - 1.0);
+    if strikes.len() < 4 {
+        return (value, None);
+    }
+    let without: Vec<f64> =
+        sums.iter().map(|sum| ln((total - sum) / (0.5 * (n - 1.0) * (n - 2.0)))).collect();
+    let mean = without.iter().sum::<f64>() / n;
+    let squares: f64 = without.iter().map(|v| (v - mean) * (v - mean)).sum();
+    (value, Some(squares * (n - 1.0) / n))
 }
 
 /// Variance of one ball along an axis within sessions, mm2, pooled; 0 without
@@ -109,8 +131,40 @@ pub(super) fn ball_variance(quantity: Quantity, sessions: &[&Session]) -> f64 {
     if dof > 0.0 { squares / dof } else { 0.0 }
 }
 
+/// What is known of a variance before the sessions' own differences are seen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Prior {
+    /// How many degrees of freedom it counts as.
+    pub dof: f64,
+    /// The variance as a multiple of what the units' balls alone give.
+    pub factor: f64,
+}
+
+impl Prior {
+    /// Nothing is known.
+    pub const NONE: Self = Self { dof: 0.0, factor: 1.0 };
+}
+
 impl Quantity {
     pub const ALL: [Self; 4] = [Self::Toe, Self::High, Self::Scatter, Self::Centre];
+
+    /// Days shift the middle by no known amount, so for the bias and the centre
+    /// rate nothing is known before. Scatter is different: its sampling variance
+    /// shows within sessions (jackknife; heavy tails included), and counts as
+    /// three degrees of freedom.
+    pub fn prior(self, all: &[&Session]) -> Prior {
+        if self != Self::Scatter {
+            return Prior::NONE;
+        }
+        let (mut sum, mut count) = (0.0, 0.0);
+        for session in all {
+            if let Some(variance) = session.ln_variance {
+                sum += variance * (f64::from(session.balls) - 1.0);
+                count += 1.0;
+            }
+        }
+        if count > 0.0 { Prior { dof: 3.0, factor: (sum / count / LN_SPREAD).max(1.0) } } else { Prior::NONE }
+    }
 
     /// The sessions' values with the variance that the number of balls alone
     /// gives each, if balls were independent. `all` are the sessions of both
