@@ -77,10 +77,13 @@ pub(super) fn contrast(baseline: &[Unit], later: &[Unit], prior: Prior) -> Optio
     let share = if plain > within { within / plain } else { 1.0 };
     let (estimate, parts, variance) = residual(&|u| 1.0 / ((1.0 - share) + share * u.within / within));
     // The prior as that many further sessions (Smyth, Stat. Appl. Genet. Mol. Biol.
-    // 3, 3, 2004, with a set weight).
+    // 3, 3, 2004, with a set weight). Sessions that differ more than it says make
+    // it count less.
     let own = f64::from(dof.max(1));
-    let variance = (own * variance.max(within) + prior.dof * prior.factor * within) / (own + prior.dof);
-    Some(Contrast { estimate, standard_error: (variance * parts).sqrt(), dof, prior_dof: prior.dof })
+    let (seen, known) = (variance.max(within), prior.factor * within);
+    let prior_dof = prior.dof * (known / seen).min(1.0);
+    let variance = (own * seen + prior_dof * known) / (own + prior_dof);
+    Some(Contrast { estimate, standard_error: (variance * parts).sqrt(), dof, prior_dof })
 }
 
 /// Variance of one session's value about its group's mean, and its degrees of

@@ -182,3 +182,40 @@ fn the_json_has_the_keys_that_others_read() {
     assert_eq!(value["advice"]["kind"], "enough");
     assert!(value["bias"]["high"].is_number() && value["bias"]["high_axis"]["estimate"].is_number());
 }
+
+#[test]
+fn a_shift_in_both_axes_is_measured_along_its_direction() {
+    let move_by = |x: f64, y: f64| {
+        let mut later = sessions(8, 12, 0.0, 9.0);
+        for strike in later.iter_mut().flatten() {
+            strike.toe_mm += x;
+            strike.high_mm += y;
+        }
+        judged(&sessions(5, 12, 0.0, 9.0), &later)
+    };
+    let (still, moved) = (move_by(0.0, 0.0), move_by(9.0, -12.0));
+    let by = |c: &Comparison| (c.bias.toe.estimate.unwrap(), c.bias.high_axis.estimate.unwrap());
+    assert!((by(&moved).0 - by(&still).0 - 9.0).abs() < 1e-9);
+    assert!((by(&moved).1 - by(&still).1 + 12.0).abs() < 1e-9);
+    let length = libm::hypot(by(&moved).0, by(&moved).1);
+    assert!((moved.bias.joint.estimate.unwrap() - length).abs() < 1e-9);
+    assert!(moved.bias.toe.called && moved.bias.high_axis.called);
+    assert_eq!(still.bias.joint.low, Some(0.0));
+}
+
+#[test]
+fn other_students_sessions_change_the_advice_and_no_call() {
+    let (base, later) = (sessions(2, 12, 0.0, 9.0), sessions(1, 12, 14.0, 9.0));
+    let ask = |others| {
+        let aim = Aim { shift_mm: 8.0, others_session_sd_mm: others };
+        compare(&base, &later, &Settings::default(), &aim).unwrap()
+    };
+    let (assumed, known) = (ask(None), ask(Some(2.0)));
+    assert_eq!(assumed.advice.outlook().basis, Basis::Assumed);
+    assert_eq!(known.advice.outlook().basis, Basis::OtherStudents);
+    assert!(known.advice.outlook().sees_mm < assumed.advice.outlook().sees_mm);
+    assert_eq!((known.bias, known.scatter), (assumed.bias, assumed.scatter));
+    // What can't be a spread is not used.
+    assert_eq!(ask(Some(f64::NAN)).advice, assumed.advice);
+    assert_eq!(ask(Some(-1.0)).advice, assumed.advice);
+}

@@ -170,7 +170,7 @@ fn tally(world: &World, seasons: u32, seed: u64) -> Tally {
 }
 
 /// Worlds in which nothing changes.
-const NULL: [World; 20] = [
+const NULL: [World; 21] = [
     PLAIN,
     World { name: "days 0 mm", days_mm: 0.0, ..PLAIN },
     World { name: "days 5 mm", days_mm: 5.0, ..PLAIN },
@@ -182,6 +182,7 @@ const NULL: [World; 20] = [
     World { name: "taps of 5 mm", grid_mm: 5.0, ..PLAIN },
     World { name: "scatter varies 20 %", breath: 0.2, ..PLAIN },
     World { name: "scatter varies 40 %", breath: 0.4, ..PLAIN },
+    World { name: "varies 40 %, follow", breath: 0.4, follow: 0.4, days_mm: 5.0, heavy: true, ..PLAIN },
     World { name: "3 balls", balls: Balls::Same(3), ..PLAIN },
     World { name: "25 balls, days 5 mm", balls: Balls::Same(25), days_mm: 5.0, ..PLAIN },
     World { name: "tilted 0.7", tilt: 0.7, ..PLAIN },
