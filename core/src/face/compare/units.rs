@@ -26,6 +26,10 @@ const LEAST_SPREAD_MM: f64 = 1.0;
 /// no way of reading marks goes.
 const LEAST_MEAN_MM2: f64 = 0.01;
 
+/// How many degrees of freedom the variance of both sides together counts as in
+/// that of one side.
+const LEAN: f64 = 10.0;
+
 /// What one session says.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Session {
@@ -131,6 +135,15 @@ pub(super) fn ball_variance(quantity: Quantity, sessions: &[&Session]) -> f64 {
     if dof > 0.0 { squares / dof } else { 0.0 }
 }
 
+/// Variance of one ball along an axis on one side, mm2, leaning on both sides'
+/// while that side has few balls. A side of its own, because a pattern that has
+/// become tighter must not make the other side's middles look surer.
+fn side_variance(quantity: Quantity, side: &[&Session], all: &[&Session]) -> f64 {
+    let dof: f64 = side.iter().map(|s| f64::from(s.balls) - 1.0).sum();
+    let (own, both) = (ball_variance(quantity, side), ball_variance(quantity, all));
+    (dof * own + LEAN * both) / (dof + LEAN)
+}
+
 /// What is known of a variance before the sessions' own differences are seen.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Prior {
@@ -171,7 +184,7 @@ impl Quantity {
     /// sides that are known at this look.
     pub fn units(self, sessions: &[&Session], all: &[&Session]) -> Vec<Unit> {
         let ball = match self {
-            Self::Toe | Self::High => ball_variance(self, all),
+            Self::Toe | Self::High => side_variance(self, sessions, all),
             Self::Scatter => LN_SPREAD,
             Self::Centre => {
                 let hits: f64 = all.iter().map(|s| f64::from(s.hits)).sum();
