@@ -13,6 +13,7 @@
 //!
 //! Where to start: [`pattern`](pattern()), then [`Pattern`] and [`Reading`].
 
+pub mod compare;
 mod ellipse;
 mod interval;
 mod pattern;
