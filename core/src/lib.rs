@@ -4,7 +4,7 @@
 //! or a network; only [`book`] touches the disk.
 //!
 //! ```text
-//! table -> model; face and flight use no other part           data in, data out
+//! table -> model; face, flight, sound use no other            data in, data out
 //!          model -> sync (clock, changes, merge, file)         pure
 //!                   sync -> book (SQLite)                      the only part on disk
 //!                           book -> act, lesson                what people do, what they read

@@ -144,8 +144,13 @@ fn a_full_disk_is_said_to_be_full_and_the_book_is_as_before() {
     let said = bench.refused(&["record", "shots", "big.csv", "--book", book]);
     assert!(said.contains("disk is full"), "{said}");
     assert_eq!(digest(&bench, book), before);
-    let picture = bench.run(&["brief", "Ina", "--out", "small/brief.png", "--book", book]);
-    assert!(picture.status.success() || picture.status.code() == Some(1));
+    // A picture that doesn't fit is refused and leaves nothing half written.
+    std::fs::write(at.join("filler"), vec![7; 600_000]).unwrap_err();
+    bench.refused(&["brief", "Ina", "--out", "small/brief.png", "--book", book]);
+    let half = std::fs::read_dir(&at).unwrap().filter(|f| {
+        f.as_ref().unwrap().path().extension().is_some_and(|ending| ending == "part" || ending == "png")
+    });
+    assert_eq!(half.count(), 0);
 }
 
 #[test]

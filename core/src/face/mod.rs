@@ -11,7 +11,9 @@
 //! on has an interval, and the same input gives the same bytes on every device
 //! (no platform mathematics: only IEEE basic operations, `sqrt` and `libm`).
 //!
-//! Where to start: [`pattern`](pattern()), then [`Pattern`] and [`Reading`].
+//! Where to start: [`pattern`](pattern()), then [`Pattern`] and [`Reading`];
+//! [`mod@compare`] for whether a pattern has changed, [`balls_for_shift`] for how
+//! many balls it takes to see that.
 
 pub mod compare;
 mod ellipse;

@@ -3,8 +3,8 @@
 //! The rule that must hold: a shell draws blocks and adds nothing to them.
 //!
 //! # Where to start
-//! [`block`] for the kinds of block, [`brief_page`] for the first page,
-//! [`sheet`] for a page on paper.
+//! [`block`] for the kinds of block, [`brief_page`] and [`flight_page`] for
+//! pages, [`sheet`] for a page on paper, [`flight_drawing`] for one drawing.
 
 pub mod block;
 mod brief;
