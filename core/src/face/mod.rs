@@ -18,6 +18,7 @@
 pub mod compare;
 mod ellipse;
 mod interval;
+pub mod normal;
 mod pattern;
 pub mod quantile;
 mod reading;

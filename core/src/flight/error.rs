@@ -155,6 +155,17 @@ pub(crate) struct Limits {
     pub remedy: &'static str,
 }
 
+/// The allowed range of something that is asked, not read.
+pub(crate) fn asked(
+    what: &'static str,
+    unit: &'static str,
+    low: f64,
+    high: f64,
+    reason: &'static str,
+) -> Limits {
+    Limits { what, unit, low, high, reason, remedy: "ask for one within them" }
+}
+
 impl Limits {
     /// Nothing, or the error that says what is wrong.
     pub fn check(&self, value: f64) -> Result<(), FlightError> {

@@ -11,11 +11,10 @@ use serde::Serialize;
 use super::club::{Face, Head};
 use super::delivery::{ATTACK, Delivery, FACE, HEAD_SPEED, HIGH, Hand, LOFT, PATH, TOE};
 use super::error::{FlightError, Limits};
-use super::impact::{Strike, Swing};
+use super::impact::Strike;
 use super::law::AirLaw;
-use super::math::{RAD_PER_DEG, RPM_PER_RADPS};
-use super::real::{LANES, Lanes, Real};
-use super::seen::{DELIVERY_NUMBERS, QUANTITIES, Quantity, Reading, Seen};
+use super::seen::{DELIVERY_NUMBERS, Quantity, Reading, Seen};
+use super::slopes::Model;
 use super::solve::{Matrix, Vector, cholesky};
 use super::trajectory::Flier;
 
@@ -98,7 +97,7 @@ pub(super) fn numbers(d: &Delivery) -> Vector<N> {
     [d.head_speed_mps, d.loft_deg, d.face_deg, d.path_deg, d.attack_deg, d.toe_mm, d.high_mm]
 }
 
-fn delivery(
+pub(super) fn delivery(
     [head_speed_mps, loft_deg, face_deg, path_deg, attack_deg, toe_mm, high_mm]: Vector<N>,
 ) -> Delivery {
     Delivery { head_speed_mps, loft_deg, face_deg, path_deg, attack_deg, toe_mm, high_mm }
@@ -182,16 +181,13 @@ struct Place {
 }
 
 struct Search<'a, L> {
-    strike: Strike<'a>,
-    flier: &'a Flier<'a, L>,
+    model: Model<'a, L>,
     mean: Vector<N>,
     sigma: Vector<N>,
+    /// [`PROBE`] in the units of the numbers.
+    probe: Vector<N>,
     readings: Vec<(Quantity, Reading)>,
-    flies: bool,
 }
-
-/// Blocks of four shots that hold the middle and two probes for each number.
-const BLOCKS: usize = (2 * N + 1).div_ceil(LANES);
 
 impl<'a, L: AirLaw> Search<'a, L> {
     fn new(setting: &Setting<'a, L>, prior: &Prior, seen: &Seen) -> Result<Self, FlightError> {
@@ -206,11 +202,14 @@ impl<'a, L: AirLaw> Search<'a, L> {
             return Err(FlightError::NothingRead);
         }
         Ok(Self {
-            strike: Strike::new(setting.head, setting.hand, setting.face),
-            flier: setting.flier,
+            model: Model {
+                strike: Strike::new(setting.head, setting.hand, setting.face),
+                flier: setting.flier,
+                flies: readings.iter().any(|(q, _)| q.needs_flight()),
+            },
             mean: numbers(&prior.mean),
             sigma: numbers(&prior.sigma),
-            flies: readings.iter().any(|(q, _)| q.needs_flight()),
+            probe: numbers(&prior.sigma).map(|sigma| PROBE * sigma),
             readings,
         })
     }
@@ -232,25 +231,7 @@ impl<'a, L: AirLaw> Search<'a, L> {
     /// Value, slope and bend of the posterior's negative log at `z`; nothing
     /// where the head doesn't meet the ball.
     fn look(&self, z: Vector<N>) -> Option<Place> {
-        let mut predicted = [[Lanes::splat(0.0); QUANTITIES]; BLOCKS];
-        for (block, row) in predicted.iter_mut().enumerate() {
-            // Shot 0 is the middle, 1 and 2 probe the first number, and so on.
-            let swing = Swing::load(|lane| {
-                let shot = block * LANES + lane;
-                let mut probe = z;
-                if let Some(number) = shot.checked_sub(1).and_then(|s| probe.get_mut(s / 2)) {
-                    *number += if shot % 2 == 1 { PROBE } else { -PROBE };
-                }
-                delivery(self.numbers_at(&probe))
-            });
-            *row = self.predict(&swing)?;
-        }
-        let shot = |shot: usize, quantity: Quantity| {
-            predicted
-                .get(shot / LANES)
-                .and_then(|row| row.get(quantity.place()))
-                .map_or(f64::NAN, |lanes| lanes.lane(shot % LANES))
-        };
+        let predicted = self.model.about(&self.numbers_at(&z), &self.probe)?;
         let mut place = Place {
             z,
             value: 0.5 * z.iter().map(|z| z * z).sum::<f64>(),
@@ -258,10 +239,8 @@ impl<'a, L: AirLaw> Search<'a, L> {
             bend: core::array::from_fn(|i| core::array::from_fn(|j| f64::from(u8::from(i == j)))),
         };
         for &(quantity, reading) in &self.readings {
-            let penalty = reading.penalty(shot(0, quantity));
-            let g: Vector<N> = core::array::from_fn(|i| {
-                (shot(2 * i + 1, quantity) - shot(2 * i + 2, quantity)) / (2.0 * PROBE)
-            });
+            let penalty = reading.penalty(predicted.middle(quantity));
+            let g: Vector<N> = core::array::from_fn(|i| predicted.difference(quantity, i) / (2.0 * PROBE));
             place.value += penalty.value;
             for (i, (slope, row)) in place.slope.iter_mut().zip(&mut place.bend).enumerate() {
                 *slope += penalty.slope * value(&g, i);
@@ -271,40 +250,6 @@ impl<'a, L: AirLaw> Search<'a, L> {
             }
         }
         place.value.is_finite().then_some(place)
-    }
-
-    /// All quantities of four shots; those of the flight only where needed.
-    fn predict(&self, swing: &Swing<Lanes>) -> Option<[Lanes; QUANTITIES]> {
-        let (struck, launch) = self.strike.launch(swing);
-        if Lanes::any(struck.closing.lt(Lanes::splat(super::impact::LEAST_CLOSING_MPS))) {
-            return None;
-        }
-        let zero = Lanes::splat(0.0);
-        let (carry, lateral, curve) = if self.flies {
-            let landed = self.flier.land(&struck.ball, |_, _| ()).landed;
-            let level = struck.ball.velocity;
-            (landed.carry, landed.lateral, landed.lateral - landed.carry * (level.z / level.x))
-        } else {
-            (zero, zero, zero)
-        };
-        let [speed, rise, start] = [launch.speed, launch.launch, launch.start];
-        Some([
-            swing.speed,
-            swing.loft.times(1.0 / RAD_PER_DEG),
-            swing.face.times(1.0 / RAD_PER_DEG),
-            swing.path.times(1.0 / RAD_PER_DEG),
-            swing.attack.times(1.0 / RAD_PER_DEG),
-            swing.toe.times(1e3),
-            swing.high.times(1e3),
-            speed,
-            rise.times(1.0 / RAD_PER_DEG),
-            start.times(1.0 / RAD_PER_DEG),
-            launch.backspin.times(RPM_PER_RADPS),
-            launch.sidespin.times(RPM_PER_RADPS),
-            carry,
-            lateral,
-            curve,
-        ])
     }
 
     fn answer(&self, at: &Place, steps: usize) -> Result<Fit, FlightError> {

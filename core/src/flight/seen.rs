@@ -242,7 +242,30 @@ pub(super) struct Penalty {
     pub bend: f64,
 }
 
+/// What a reading says of a quantity that is believed to lie somewhere.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct News {
+    /// Where it pulls the mean, in units of the belief's variance.
+    pub pull: f64,
+    /// By how much it narrows the belief, in units of the variance squared.
+    pub bend: f64,
+}
+
 impl Reading {
+    /// What it says of a quantity believed to be normal with a mean and a
+    /// variance: the belief's mean moves by `variance * pull`, its variance falls
+    /// by `variance^2 * bend`. Exact for a number; for a bin these are the exact
+    /// moments of the belief after it (assumed-density filtering, Minka, UAI 2001).
+    pub fn news(&self, mean: f64, variance: f64) -> News {
+        let wide = |error: f64| (error * error + variance).sqrt();
+        let widened = match *self {
+            Self::Number { value, sigma } => Self::Number { value, sigma: wide(sigma) },
+            Self::Bin { low, high, blur } => Self::Bin { low, high, blur: wide(blur) },
+        };
+        let penalty = widened.penalty(mean);
+        News { pull: -penalty.slope, bend: penalty.bend }
+    }
+
     pub(super) fn penalty(&self, predicted: f64) -> Penalty {
         match *self {
             Self::Number { value, sigma } => {

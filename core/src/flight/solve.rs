@@ -5,16 +5,16 @@
 #![allow(clippy::needless_range_loop, reason = "the formulas are written in indices")]
 
 /// A vector of fixed size.
-pub(super) type Vector<const N: usize> = [f64; N];
+pub(crate) type Vector<const N: usize> = [f64; N];
 /// A square matrix of fixed size.
-pub(super) type Matrix<const N: usize> = [[f64; N]; N];
+pub(crate) type Matrix<const N: usize> = [[f64; N]; N];
 
 /// The lower triangular factor of a positive definite matrix.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Factor<const N: usize>(Matrix<N>);
+pub(crate) struct Factor<const N: usize>(Matrix<N>);
 
 /// The factor L of A = L L^T; nothing where A isn't positive definite.
-pub(super) fn cholesky<const N: usize>(a: &Matrix<N>) -> Option<Factor<N>> {
+pub(crate) fn cholesky<const N: usize>(a: &Matrix<N>) -> Option<Factor<N>> {
     let mut l = [[0.0; N]; N];
     for i in 0..N {
         for j in 0..=i {
@@ -52,6 +52,17 @@ impl<const N: usize> Factor<N> {
             x[i] /= l[i][i];
         }
         x
+    }
+
+    /// L times a vector.
+    pub fn times(&self, z: &Vector<N>) -> Vector<N> {
+        let mut out = [0.0; N];
+        for i in 0..N {
+            for k in 0..=i {
+                out[i] += self.0[i][k] * z[k];
+            }
+        }
+        out
     }
 
     /// The inverse of the matrix.

@@ -8,18 +8,25 @@
 //! the way from records to physics and [`given`] for the way to a flight.
 
 pub mod brief;
+mod chance;
 mod explain;
 mod figure;
 pub mod given;
 mod log;
 pub mod seen;
+pub mod shortfall;
 mod spans;
+pub mod student_model;
+pub mod what_if;
 
 pub use brief::{Brief, DrillDone, PlanConflict, PlanDone, Unknown, WrittenValue};
 pub use explain::{Doubt, Explained, StruckAt, explain};
 pub use figure::{Figure, FigureMean, Mean, Tally};
 pub use log::{Log, Visit};
+pub use shortfall::{Parts, Shortfall};
 pub use spans::{Choice, Mark, SESSIONS_IN_A_SPAN, SessionMarks, Span, target_of};
+pub use student_model::{Assumed, StudentModel};
+pub use what_if::{Care, Edge, Sizes, Trouble, Want, WhatIf, what_if};
 
 #[cfg(test)]
 mod tests;

@@ -1,0 +1,451 @@
+//! What would this student's drives be if one thing changed? Fixes ranked by what
+//! the student cares about, and how sure that is.
+//!
+//! The rule: every fix is judged on the same drives ([`drives`]), by the full
+//! impact and flight; an interval says how far the swing itself may be off
+//! ([`StudentModel`]), not how good the physics is: between makes of ball alone
+//! carry differs by up to [`CARRY_MODEL_SPREAD_M`](crate::flight::trajectory::CARRY_MODEL_SPREAD_M)
+//! either way, which differences hardly feel. Combinations are not ranked against
+//! single fixes. Start at [`what_if`].
+
+pub(crate) mod drives;
+mod fixes;
+pub(crate) mod quick;
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::indexing_slicing)]
+mod tests;
+
+use serde::Serialize;
+
+pub use fixes::{
+    ATTACK_FOR_A_TEE_MM_DEG, Change, FixName, SPEED_FOR_AN_INCH_MPS, STRIKE_FOR_A_TEE_MM,
+    SWING_WEIGHT_FOR_AN_INCH, Sizes, TIGHTER_FOR_AN_INCH, What,
+};
+
+use super::chance::Chance;
+use super::shortfall::{self, Shortfall};
+use super::student_model::{StudentModel, Swing};
+use crate::flight::FlightError;
+use crate::flight::inverse::Setting;
+use crate::flight::law::AirLaw;
+use drives::{Moved, Outcome, Sums, fly, points};
+use fixes::{Plan, combinations, fixes};
+use quick::{Fitting, Quick};
+
+/// What the student cares about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Care {
+    /// Carry: a metre counts one.
+    Distance,
+    /// Fairways: one in a hundred counts one.
+    Fairways,
+    /// Both together: a metre of carry counts as much as one fairway in a hundred.
+    #[default]
+    Both,
+}
+
+impl Care {
+    /// What gains count for: carry in m, fairways as a fraction.
+    pub fn score(self, carry_gain_m: f64, fairway_gain: f64) -> f64 {
+        let points = 100.0 * fairway_gain;
+        match self {
+            Self::Distance => carry_gain_m,
+            Self::Fairways => points,
+            Self::Both => carry_gain_m + points,
+        }
+    }
+}
+
+/// On which side trouble lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Edge {
+    /// On the left.
+    Left,
+    /// On the right.
+    Right,
+    /// On both sides.
+    #[default]
+    Both,
+}
+
+/// Where a drive must not come down.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Trouble {
+    /// On which side.
+    pub edge: Edge,
+    /// How far from the target line it begins, m.
+    pub beyond_m: f64,
+}
+
+/// What is asked.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Want {
+    /// Width of the fairway, the target line in its middle, m.
+    pub fairway_m: f64,
+    /// Where trouble begins.
+    pub trouble: Trouble,
+    /// What ranks the fixes.
+    pub care: Care,
+    /// What a student could reach before the next lesson.
+    pub sizes: Sizes,
+    /// Where the strike should be, mm toward toe and crown.
+    pub target_mm: [f64; 2],
+    /// Drives of each swing.
+    pub drives: usize,
+}
+
+/// Drives of each swing where nobody says how many.
+pub const DRIVES: usize = 20_000;
+/// Most drives of each swing that may be asked for.
+pub const MOST_DRIVES: usize = 1_000_000;
+/// Swings that the student's may be, for the intervals.
+const MIGHT_BE: usize = 200;
+/// Drives of each of these.
+const QUICK_DRIVES: usize = 400;
+/// Drives of each scenario that the quick stand-in is fitted to.
+const FITTED: usize = 192;
+/// Seed of the swings that the student's may be: the same everywhere.
+const SEED: u64 = 0x00C4_A1CF_ACE0_0006;
+
+impl Default for Want {
+    /// A fairway of 30 m with trouble beyond 30 m on both sides (assumed).
+    fn default() -> Self {
+        let settings = crate::face::Settings::default();
+        Self {
+            fairway_m: 30.0,
+            trouble: Trouble { edge: Edge::Both, beyond_m: 30.0 },
+            care: Care::default(),
+            sizes: Sizes::default(),
+            target_mm: [settings.target_toe_mm, settings.target_high_mm],
+            drives: DRIVES,
+        }
+    }
+}
+
+/// A figure with its 90 % interval: how far the swing may be off.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Ranged {
+    /// Best guess.
+    pub estimate: f64,
+    /// Lower end.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+}
+
+/// Today's drives.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Today {
+    /// Mean carry, m.
+    pub carry_m: Ranged,
+    /// Standard deviation across the target line, m.
+    pub spread_m: Ranged,
+    /// Share that comes down on the fairway.
+    pub fairway_rate: Ranged,
+    /// Share beyond the trouble line.
+    pub trouble_rate: Ranged,
+}
+
+/// What a fix would change.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Gain {
+    /// What is changed, in full.
+    pub change: Vec<Change>,
+    /// Mean carry gained, m.
+    pub carry_gain_m: Ranged,
+    /// Change of the standard deviation across the target line, m.
+    pub spread_change_m: Ranged,
+    /// Fairways gained, as a fraction of all drives.
+    pub fairway_gain: Ranged,
+    /// Change of the share beyond the trouble line.
+    pub trouble_change: Ranged,
+    /// What it counts for.
+    pub score: f64,
+}
+
+/// One fix.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Fix {
+    /// Which.
+    pub name: FixName,
+    /// What it would change.
+    #[serde(flatten)]
+    pub gain: Gain,
+    /// How likely it counts for most of all fixes, given what is not known of the swing.
+    pub best_chance: f64,
+    /// Its place, from 1.
+    pub rank: u32,
+}
+
+/// Two fixes together.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Combination {
+    /// Which.
+    pub names: Vec<FixName>,
+    /// What they would change together.
+    #[serde(flatten)]
+    pub gain: Gain,
+}
+
+/// The answer.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WhatIf {
+    /// The swing that it rests on.
+    pub model: StudentModel,
+    /// What was asked.
+    pub want: Want,
+    /// Today's drives.
+    pub today: Today,
+    /// What is lost to contact, speed and face.
+    pub shortfall: Shortfall,
+    /// Fixes by rank.
+    pub fixes: Vec<Fix>,
+    /// Fixes together, in the order of [`FixName`]s; not ranked.
+    pub combinations: Vec<Combination>,
+    /// Where some of today's drives come down, carry and right of the target line in m.
+    pub landings: Vec<[f64; 2]>,
+}
+
+/// How many landings are kept for a drawing.
+const LANDINGS: usize = 300;
+
+/// The student's drives today, what they lose, and what each fix would change.
+///
+/// # Errors
+/// [`FlightError::OutOfRange`] for a fairway, trouble line or size that is none.
+pub fn what_if<L: AirLaw>(
+    model: &StudentModel,
+    setting: &Setting<L>,
+    want: &Want,
+) -> Result<WhatIf, FlightError> {
+    want.check()?;
+    let swing = model.swing().ok_or(FlightError::NoFit)?;
+    let singles = fixes(model, want.target_mm, &want.sizes);
+    let pairs = combinations(&singles);
+    let parts = shortfall::parts(&swing, want.target_mm);
+    let moves: Vec<Moved> = std::iter::once(Moved::NOT)
+        .chain(singles.iter().chain(&pairs).map(|plan| plan.moved))
+        .chain(parts.iter().copied())
+        .collect();
+
+    let mut fitting = Fitting::about(&swing);
+    let mut landings = Vec::with_capacity(LANDINGS);
+    let all = points(want.drives);
+    // Fixes are compared on all drives, what is only shown beside them on a fifth.
+    let fewer = all.get(..(want.drives / 5).max(2_000).min(want.drives)).unwrap_or_default();
+    // What is taken from fewer drives is compared with today's first so many.
+    let mut base_of_fewer = Outcome::default();
+    let full: Vec<Outcome> = moves
+        .iter()
+        .enumerate()
+        .map(|(scenario, moved)| {
+            let points = if scenario <= singles.len() { &all } else { fewer };
+            let (mut sums, mut told, mut flown) = (Sums::default(), 0, 0);
+            fly(setting, &swing, moved, points, |drive, landing| {
+                sums.add(landing, want);
+                flown += 1;
+                if scenario == 0 && flown == fewer.len() {
+                    base_of_fewer = sums.outcome();
+                }
+                if let Some(landing) = landing.filter(|_| told < FITTED) {
+                    fitting.add(drive, landing);
+                    told += 1;
+                }
+                if let Some(landing) = landing.filter(|_| scenario == 0 && landings.len() < LANDINGS) {
+                    landings.push(landing);
+                }
+            });
+            sums.outcome()
+        })
+        .collect();
+    let quick = fitting.fitted().ok_or(FlightError::NoFit)?;
+    let might_be = might_be(model, &quick, &moves, want);
+    let central = quick_outcomes(&swing, &quick, &moves, &points(QUICK_DRIVES), want);
+
+    let judged =
+        Judged { full: &full, central: &central, might_be: &might_be, base_of_fewer, singles: singles.len() };
+    let ranked = judged.ranked(&singles, want.care);
+    let combined = pairs.iter().enumerate().map(|(i, plan)| Combination {
+        names: plan.names.clone(),
+        gain: judged.gain(1 + singles.len() + i, plan, want.care),
+    });
+    let first = 1 + singles.len() + pairs.len();
+    Ok(WhatIf {
+        today: judged.today(),
+        shortfall: judged.shortfall(first),
+        fixes: ranked,
+        combinations: combined.collect(),
+        landings,
+        model: model.clone(),
+        want: *want,
+    })
+}
+
+impl Want {
+    fn check(&self) -> Result<(), FlightError> {
+        use crate::flight::error::asked as limits;
+        limits("fairway width", "m", 1.0, 200.0, "fairways are 20 to 50 m wide").check(self.fairway_m)?;
+        limits("distance of the trouble line", "m", 1.0, 200.0, "beyond it a drive is lost anyway")
+            .check(self.trouble.beyond_m)?;
+        let s = &self.sizes;
+        let factor = "an SD is multiplied by it: 1 is no change";
+        limits("size of centring", "mm", 0.0, 40.0, "a face is 60 mm from its centre to the toe")
+            .check(s.centre_mm)?;
+        limits("size of tightening", "", 0.05, 1.0, factor).check(s.tighten)?;
+        limits("size of gripping down", "in", 0.0, 3.0, "a grip is 10 in long").check(s.grip_down_in)?;
+        limits("size of the speed gain", "m/s", 0.0, 10.0, "programmes of months gain 4 %")
+            .check(s.head_speed_mps)?;
+        limits("size of the steadier face", "", 0.05, 1.0, factor).check(s.face_to_path)?;
+        limits("size of squaring", "deg", 0.0, 20.0, "beyond any mean face").check(s.square_deg)?;
+        limits("size of the tee's change", "mm", 0.0, 40.0, "a ball is 43 mm high").check(s.tee_mm)?;
+        limits("number of drives", "", 100.0, MOST_DRIVES as f64, "fewer say nothing, more only take longer")
+            .check(self.drives as f64)
+    }
+}
+
+/// Every scenario for every swing that the student's may be.
+fn might_be(model: &StudentModel, quick: &Quick, moves: &[Moved], want: &Want) -> Vec<Vec<Outcome>> {
+    let points = points(QUICK_DRIVES);
+    let mut chance = Chance::new(SEED);
+    (0..MIGHT_BE)
+        .filter_map(|_| model.draw(&mut chance))
+        .map(|swing| quick_outcomes(&swing, quick, moves, &points, want))
+        .collect()
+}
+
+fn quick_outcomes(
+    swing: &Swing,
+    quick: &Quick,
+    moves: &[Moved],
+    points: &[[f64; 7]],
+    want: &Want,
+) -> Vec<Outcome> {
+    let mut sums = vec![Sums::default(); moves.len()];
+    for z in points {
+        let off = swing.factor.times(z);
+        for (sums, moved) in sums.iter_mut().zip(moves) {
+            sums.add_soft(quick.landing(&moved.drive(&swing.mean, &off)), want);
+        }
+    }
+    sums.iter().map(Sums::outcome).collect()
+}
+
+/// All outcomes: by the full physics, and by the quick stand-in for the swing as
+/// learned and for the swings it might be.
+struct Judged<'a> {
+    full: &'a [Outcome],
+    central: &'a [Outcome],
+    might_be: &'a [Vec<Outcome>],
+    base_of_fewer: Outcome,
+    singles: usize,
+}
+
+fn of(outcomes: &[Outcome], scenario: usize) -> Outcome {
+    outcomes.get(scenario).copied().unwrap_or_default()
+}
+
+impl Judged<'_> {
+    /// A figure's value by the full physics, with an interval as wide as the quick
+    /// stand-in says.
+    fn ranged(&self, estimate: f64, figure: impl Fn(&[Outcome]) -> f64) -> Ranged {
+        let middle = figure(self.central);
+        let mut off: Vec<f64> = self.might_be.iter().map(|outcomes| figure(outcomes) - middle).collect();
+        off.sort_by(f64::total_cmp);
+        let at = |share: f64| off.get((share * off.len() as f64) as usize).copied().unwrap_or(0.0);
+        Ranged { estimate, low: estimate + at(0.05).min(0.0), high: estimate + at(0.95).max(0.0) }
+    }
+
+    fn rate(ranged: Ranged) -> Ranged {
+        Ranged { low: ranged.low.max(0.0), high: ranged.high.min(1.0), ..ranged }
+    }
+
+    fn today(&self) -> Today {
+        let now = of(self.full, 0);
+        Today {
+            carry_m: self.ranged(now.carry_m, |o| of(o, 0).carry_m),
+            spread_m: self.ranged(now.spread_m, |o| of(o, 0).spread_m),
+            fairway_rate: Self::rate(self.ranged(now.fairway, |o| of(o, 0).fairway)),
+            trouble_rate: Self::rate(self.ranged(now.trouble, |o| of(o, 0).trouble)),
+        }
+    }
+
+    fn gain(&self, scenario: usize, plan: &Plan, care: Care) -> Gain {
+        let base = if scenario <= self.singles { of(self.full, 0) } else { self.base_of_fewer };
+        let then = of(self.full, scenario);
+        let difference = |figure: fn(&Outcome) -> f64| {
+            self.ranged(figure(&then) - figure(&base), |o| figure(&of(o, scenario)) - figure(&of(o, 0)))
+        };
+        let (carry_gain_m, fairway_gain) = (difference(|o| o.carry_m), difference(|o| o.fairway));
+        Gain {
+            change: plan.change.clone(),
+            carry_gain_m,
+            spread_change_m: difference(|o| o.spread_m),
+            fairway_gain,
+            trouble_change: difference(|o| o.trouble),
+            score: care.score(carry_gain_m.estimate, fairway_gain.estimate),
+        }
+    }
+
+    fn ranked(&self, singles: &[Plan], care: Care) -> Vec<Fix> {
+        let best = self.best_chances(singles.len(), care);
+        let mut fixes: Vec<Fix> = singles
+            .iter()
+            .enumerate()
+            .zip(best)
+            .filter_map(|((i, plan), best_chance)| {
+                Some(Fix {
+                    name: *plan.names.first()?,
+                    gain: self.gain(1 + i, plan, care),
+                    best_chance,
+                    rank: 0,
+                })
+            })
+            .collect();
+        // Stable: equal scores keep the order of the list.
+        fixes.sort_by(|a, b| b.gain.score.total_cmp(&a.gain.score));
+        for (rank, fix) in (1..).zip(&mut fixes) {
+            fix.rank = rank;
+        }
+        fixes
+    }
+
+    /// How often each fix has the best score, over the swings that it might be.
+    fn best_chances(&self, count: usize, care: Care) -> Vec<f64> {
+        let mut best = vec![0.0; count];
+        let scores = |outcomes: &[Outcome]| -> Vec<f64> {
+            let base = of(outcomes, 0);
+            (1..=count)
+                .map(|i| {
+                    let then = of(outcomes, i);
+                    care.score(then.carry_m - base.carry_m, then.fairway - base.fairway)
+                })
+                .collect()
+        };
+        let full = scores(self.full);
+        let central = scores(self.central);
+        for outcomes in self.might_be {
+            let scored = scores(outcomes).into_iter().zip(&full).zip(&central).map(|((s, f), c)| f + s - c);
+            let top = scored.enumerate().max_by(|a, b| a.1.total_cmp(&b.1)).map_or(0, |(i, _)| i);
+            best.iter_mut().skip(top).take(1).for_each(|best| *best += 1.0 / self.might_be.len() as f64);
+        }
+        best
+    }
+
+    fn shortfall(&self, first: usize) -> Shortfall {
+        let values = |outcomes: &[Outcome], base: Outcome, figure: fn(&Outcome) -> f64| {
+            shortfall::split(&core::array::from_fn(|set| match set {
+                0 => figure(&base),
+                _ => figure(&of(outcomes, first + set - 1)),
+            }))
+        };
+        let parts = |figure: fn(&Outcome) -> f64| {
+            let full = values(self.full, self.base_of_fewer, figure);
+            full.map(|name, value| {
+                self.ranged(value, |outcomes| name.of(&values(outcomes, of(outcomes, 0), figure)))
+            })
+        };
+        Shortfall { carry_m: parts(|o| o.carry_m), fairway_rate: parts(|o| o.fairway) }
+    }
+}
