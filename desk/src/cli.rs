@@ -1,6 +1,7 @@
 //! The command line, as clap reads it.
 
 pub mod flight;
+pub mod what_if;
 
 use std::path::PathBuf;
 
@@ -52,6 +53,8 @@ pub enum Command {
     Fly(Box<flight::Fly>),
     /// What the club did, from what was seen of each ball in a CSV file, without any book.
     Delivery(Box<flight::Delivery>),
+    /// What a student's drives would be if one thing changed: fixes, ranked.
+    WhatIf(Box<what_if::WhatIf>),
     /// The one page to read before a lesson.
     Brief(Brief),
     /// Who is in the book, with how much, and whom it exchanges files with.

@@ -9,7 +9,7 @@
 //! same bytes on every device.
 //!
 //! Where to start: [`scene`] for what can be drawn, [`face_chart`],
-//! [`trend_chart`], [`flight_paths`], [`landing_chart`] and [`face_map`] for what is.
+//! [`trend_chart`], [`flight_paths`], [`landing_chart`], [`face_map`] and [`parts_chart`] for what is.
 
 mod advance;
 mod axis;
@@ -27,6 +27,7 @@ mod layout;
 mod length;
 pub mod measure;
 mod moved;
+mod parts;
 pub mod scene;
 mod svg;
 #[cfg(test)]
@@ -44,6 +45,7 @@ pub use face_map::{FaceMap, MapCell, face_map};
 pub use flight_path::{FlightPaths, FlownPath, PathSpot, flight_paths};
 pub use landing::{Landing, LandingOval, LandingScatter, LandingSet, landing_chart};
 pub use length::Length;
+pub use parts::{PartBar, PartsOfWhole, parts_chart};
 pub use scene::Scene;
 pub use svg::{escape, to_svg};
 pub use theme::Theme;

@@ -12,6 +12,7 @@ mod flight;
 mod flight_chart;
 mod pattern;
 mod sheet;
+mod what_if;
 
 pub use block::{Basis, Block, Page, Row};
 pub use brief::brief_page;
@@ -19,3 +20,4 @@ pub use flight::{Beside, flight_page};
 pub use flight_chart::{DrawError, face_map_drawing, flight_drawing};
 pub use pattern::{pattern_chart, pattern_notes, pattern_page};
 pub use sheet::sheet;
+pub use what_if::what_if_page;

@@ -144,3 +144,12 @@ pub fn trend_alt(subtitle: &str, sessions: usize) -> String {
     };
     if subtitle.is_empty() { sessions } else { format!("{subtitle}. {sessions}") }
 }
+/// What a reader hears of one part of a whole.
+pub fn part_alt(label: &str, figure: &str) -> String {
+    format!("{label}: {figure}")
+}
+
+/// What a reader hears of a chart of parts.
+pub fn parts_alt(subtitle: &str, bars: usize) -> String {
+    format!("{}: {subtitle}", counted(bars as u64, "bar", "bars"))
+}

@@ -13,3 +13,4 @@ pub mod flight;
 pub mod flight_chart;
 pub mod number;
 pub mod pattern;
+pub mod what_if;

@@ -11,6 +11,7 @@ mod pattern;
 mod record;
 mod setting;
 mod student;
+mod what_if;
 
 use std::process::ExitCode;
 
@@ -35,6 +36,7 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
         Command::Pattern(options) => pattern::run(json, &options)?,
         Command::Fly(options) => fly::run(json, &options)?,
         Command::Delivery(options) => delivery::run(&options)?,
+        Command::WhatIf(options) => what_if::run(&path, json, &options)?,
         Command::Brief(options) => brief::run(&path, json, &options)?,
         Command::List => list::run(&path, json)?,
         Command::Completions { shell } => {

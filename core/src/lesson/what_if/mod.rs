@@ -205,6 +205,7 @@ pub struct WhatIf {
     /// Fixes together, in the order of [`FixName`]s; not ranked.
     pub combinations: Vec<Combination>,
     /// Where some of today's drives come down, carry and right of the target line in m.
+    #[serde(skip)]
     pub landings: Vec<[f64; 2]>,
 }
 
