@@ -9,6 +9,7 @@ use serde::Serialize;
 
 use super::boundary::interpolate;
 use super::contrast::spread;
+use super::known::KnownShifts;
 use super::units::{Quantity, Session, ball_variance};
 use crate::face::Settings;
 
@@ -25,6 +26,10 @@ const USUAL_BALLS: u32 = 12;
 /// day-to-day shift, and balls of 10 mm, 12 a session. An assumption; no
 /// published spread was found.
 const ASSUMED_SESSION_SD_MM: f64 = 4.2;
+
+/// Standard deviation of a ball along an axis where nothing is known, mm. An
+/// assumption, as above.
+const ASSUMED_BALL_SD_MM: f64 = 10.0;
 
 /// Fewest degrees of freedom for a session spread of the student's own.
 const FEWEST_DOF: u32 = 3;
@@ -54,17 +59,19 @@ pub struct Aim {
     /// Shift of the bias along one axis that should be called in 80 % of seasons,
     /// mm; above 0.
     pub shift_mm: f64,
-    /// Standard deviation of a session's middle along one axis as known from the
-    /// coach's other students, mm. Only the advice uses it, and only while this
-    /// student's own sessions are too few; no call ever rests on it.
-    pub others_session_sd_mm: Option<f64>,
+    /// What the coach's other students show of how days shift the middle. The
+    /// advice uses it while this student's own sessions are too few, and the bias'
+    /// standard errors lean on it; [`Comparison::known_shifts`] says so.
+    ///
+    /// [`Comparison::known_shifts`]: super::Comparison::known_shifts
+    pub others: Option<KnownShifts>,
 }
 
 impl Aim {
     /// Twice the tolerance: the smallest shift that takes a pattern from one side
     /// of what is not worth acting on to the other.
     pub fn of(settings: &Settings) -> Self {
-        Self { shift_mm: 2.0 * settings.tolerance_mm, others_session_sd_mm: None }
+        Self { shift_mm: 2.0 * settings.tolerance_mm, others: None }
     }
 }
 
@@ -184,6 +191,16 @@ pub(super) fn advise(baseline: &[&Session], later: &[&Session], aim: &Aim) -> Ad
     Advice::Lengthen { more_sessions, more_balls_a_session, outlook }
 }
 
+/// Variance that the balls of one session leave in its middle, mm2.
+fn balls_mm2(baseline: &[&Session], later: &[&Session]) -> f64 {
+    let all: Vec<&Session> = baseline.iter().chain(later).copied().collect();
+    if all.is_empty() {
+        return ASSUMED_BALL_SD_MM * ASSUMED_BALL_SD_MM / f64::from(USUAL_BALLS);
+    }
+    let balls = all.iter().map(|s| f64::from(s.balls)).sum::<f64>() / all.len() as f64;
+    ball_variance(Quantity::Toe, &all).max(ball_variance(Quantity::High, &all)) / balls
+}
+
 /// Standard deviation of a session's middle along the wider axis, mm.
 fn session_sd(baseline: &[&Session], later: &[&Session], aim: &Aim) -> (f64, Basis) {
     let own = |quantity: Quantity| {
@@ -194,8 +211,11 @@ fn session_sd(baseline: &[&Session], later: &[&Session], aim: &Aim) -> (f64, Bas
     };
     match (own(Quantity::Toe), own(Quantity::High)) {
         (Some(toe), Some(high)) => (toe.max(high).sqrt(), Basis::ThisStudent),
-        _ => match aim.others_session_sd_mm.filter(|sd| sd.is_finite() && *sd > 0.0) {
-            Some(sd) => (sd, Basis::OtherStudents),
+        _ => match aim.others.filter(KnownShifts::is_sound) {
+            Some(known) => {
+                let days_mm2 = known.toe_mm2.max(known.high_mm2);
+                ((days_mm2 + balls_mm2(baseline, later)).sqrt(), Basis::OtherStudents)
+            }
             None => (ASSUMED_SESSION_SD_MM, Basis::Assumed),
         },
     }
