@@ -9,7 +9,7 @@
 //! same bytes on every device.
 //!
 //! Where to start: [`scene`] for what can be drawn, [`face_chart`],
-//! [`trend_chart`], [`flight_paths`], [`landing_chart`] and [`face_map`] for what is.
+//! [`trend_chart`], [`season_chart`], [`flight_paths`], [`landing_chart`] and [`face_map`] for what is.
 
 mod advance;
 mod axis;
@@ -28,6 +28,7 @@ mod length;
 pub mod measure;
 mod moved;
 pub mod scene;
+mod season;
 mod svg;
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::float_cmp)]
@@ -45,6 +46,7 @@ pub use flight_path::{FlightPaths, FlownPath, PathSpot, flight_paths};
 pub use landing::{Landing, LandingOval, LandingScatter, LandingSet, landing_chart};
 pub use length::Length;
 pub use scene::Scene;
+pub use season::{SeasonChart, SeasonLook, season_chart};
 pub use svg::{escape, to_svg};
 pub use theme::Theme;
 pub use trend::{Band, Trend, TrendPoint, trend_chart};

@@ -4,18 +4,21 @@
 //! how sure it is; what is measured, inferred and assumed stays apart.
 //!
 //! # Where to start
-//! [`Log::read`], then [`Brief::of`]. One ball by itself: [`explain()`], with [`seen`] for
+//! [`Log::read`], then [`Brief::of`]; [`Changed`] for what changed and is it real. One ball by itself: [`explain()`], with [`seen`] for
 //! the way from records to physics and [`given`] for the way to a flight.
 
 pub mod brief;
+pub mod changed;
 mod explain;
 mod figure;
 pub mod given;
 mod log;
+pub mod mix;
 pub mod seen;
 mod spans;
 
 pub use brief::{Brief, DrillDone, PlanConflict, PlanDone, Unknown, WrittenValue};
+pub use changed::Changed;
 pub use explain::{Doubt, Explained, StruckAt, explain};
 pub use figure::{Figure, FigureMean, Mean, Tally};
 pub use log::{Log, Visit};

@@ -1,6 +1,7 @@
 //! The brief as a page of blocks.
 
 use super::block::{Basis, Block, Page, Row};
+use super::compare::changed_blocks;
 use super::pattern::pattern_rows;
 use crate::chart::{
     self, Band, FaceChart, MarkSet, MarkedPattern, PHONE_WIDTH_MM, Scene, Trend, TrendPoint, face_chart,
@@ -14,6 +15,9 @@ use crate::{model, words};
 /// The brief as a page.
 pub fn brief_page(brief: &Brief) -> Page {
     let mut blocks = Vec::new();
+    if let Some(changed) = &brief.changed {
+        changed_blocks(changed, &mut blocks);
+    }
     strikes(brief, &mut blocks);
     speed_and_flight(brief, &mut blocks);
     practice(brief, &mut blocks);

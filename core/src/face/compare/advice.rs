@@ -35,22 +35,23 @@ const ASSUMED_BALL_SD_MM: f64 = 10.0;
 const FEWEST_DOF: u32 = 3;
 
 /// Shift of one axis, in standard deviations of a session's middle, that is called
-/// in 80 % of seasons of 20 looks, by baseline sessions: by simulation, 8,000
-/// seasons a point, with the share of alpha that an axis gets.
+/// in 80 % of seasons of 20 looks, by baseline sessions: by simulation,
+/// 40,000 seasons a point, with the share of alpha that an axis gets
+/// (`tests/python/make_boundary.py`).
 const SEEN: [(f64, f64); 13] = [
-    (1.0, 3.845),
-    (2.0, 2.802),
-    (3.0, 2.320),
-    (4.0, 2.053),
-    (5.0, 1.865),
-    (6.0, 1.732),
-    (8.0, 1.544),
-    (10.0, 1.437),
-    (14.0, 1.277),
-    (20.0, 1.170),
-    (30.0, 1.036),
-    (60.0, 0.929),
-    (400.0, 0.812),
+    (1.0, 3.928),
+    (2.0, 2.803),
+    (3.0, 2.316),
+    (4.0, 2.024),
+    (5.0, 1.834),
+    (6.0, 1.691),
+    (8.0, 1.500),
+    (10.0, 1.384),
+    (14.0, 1.232),
+    (20.0, 1.103),
+    (30.0, 0.997),
+    (60.0, 0.879),
+    (400.0, 0.762),
 ];
 
 /// What the coach wants to be able to see.

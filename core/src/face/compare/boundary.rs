@@ -26,7 +26,7 @@
 pub(super) const SEASON: u32 = 20;
 
 /// No look past this one calls anything.
-pub(super) const LAST_LOOK: u32 = 120;
+pub const LAST_LOOK: u32 = 120;
 
 /// A look past the season may call at this part of the season's last level. By
 /// simulation (50,000 seasons a row of the table) looks 21 to 120 then spend a

@@ -47,6 +47,7 @@ use season::{ratio, season, share};
 use units::Session;
 
 pub use advice::{Advice, Aim, Basis, Outlook};
+pub use boundary::LAST_LOOK;
 pub use known::{KnownShifts, UsedShifts};
 pub use season::{Look, Seen};
 pub use units::FEWEST_BALLS;

@@ -227,7 +227,9 @@ fn other_students_days_are_named_lend_the_bias_and_nothing_else() {
     // Far larger days of this student leave little of it.
     let mut apart = sessions(4, 12, 0.0, 9.0);
     for (session, by) in apart.iter_mut().zip([-14.0, 15.0, 13.0, -16.0]) {
-        session.iter_mut().for_each(|s| s.toe_mm += by);
+        for strike in session {
+            strike.toe_mm += by;
+        }
     }
     let aim = Aim { shift_mm: 8.0, others: Some(shifts(2.0)) };
     let used = compare(&apart, &later, &Settings::default(), &aim).unwrap().known_shifts.unwrap();
@@ -256,7 +258,7 @@ fn known_shifts_are_the_days_of_students_with_two_sessions_less_what_balls_expla
         KnownShifts::of(&[one.clone(), vec![cluster(12, 3.0, 6.0, 9.0)]], &settings).unwrap().unwrap();
     assert_eq!((known.students, known.dof), (1, 1));
     assert!((known.toe_mm2 - (32.0 - balls)).abs() < 1e-9, "{known:?}");
-    assert_eq!(known.high_mm2, 0.0);
+    assert!(known.high_mm2.abs() < 1e-12);
     let nobody: [Vec<Vec<Strike>>; 1] = [vec![cluster(12, 3.0, 6.0, 9.0)]];
     assert_eq!(KnownShifts::of(&nobody, &settings).unwrap(), None);
     let mut broken = one;
