@@ -36,6 +36,9 @@ mod tests;
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::float_cmp)]
 mod tests_flight;
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::float_cmp)]
+mod tests_season;
 pub mod theme;
 mod trend;
 mod trend_signs;

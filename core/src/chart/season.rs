@@ -179,27 +179,51 @@ impl Frame {
             .collect();
         let mut items = Vec::new();
         for run in edges.split(Option::is_none) {
-            let along = |of: fn(&(f64, f64, f64)) -> f64| -> Vec<Point> {
-                run.iter()
-                    .flatten()
-                    .flat_map(|look| {
-                        let y = self.y_mm(of(look));
-                        [at(look.0 - half, y), at(look.0 + half, y)]
+            let run: Vec<(f64, f64, f64)> = run.iter().flatten().copied().collect();
+            let highs: Vec<(f64, f64)> = run.iter().map(|look| (look.0, look.2)).collect();
+            let lows: Vec<(f64, f64)> = run.iter().map(|look| (look.0, look.1)).collect();
+            let corners = |edge: &[(f64, f64)]| -> Vec<Point> {
+                edge.iter()
+                    .flat_map(|&(x, value)| {
+                        let y = self.y_mm(value);
+                        [at(x - half, y), at(x + half, y)]
                     })
                     .collect()
             };
-            let (highs, lows) = (along(|look| look.2), along(|look| look.1));
-            if highs.is_empty() {
+            let (upper, lower) = (corners(&highs), corners(&lows));
+            if upper.is_empty() {
                 continue;
             }
-            let mut around = path(highs.iter().chain(lows.iter().rev()).copied());
+            let mut around = path(upper.into_iter().chain(lower.into_iter().rev()));
             around.push(Step::Close);
             items.push(Item::Path { steps: around, style: corridor_fill() });
-            for side in [highs, lows] {
-                items.push(Item::Path { steps: path(side.into_iter()), style: edge_line() });
-            }
+            items.extend([highs, lows].iter().filter_map(|edge| self.edge(edge, half)));
         }
         if items.is_empty() { Vec::new() } else { vec![Item::group("edges", "", items)] }
+    }
+
+    /// One edge as steps; where it lies beyond the axis there is no line.
+    fn edge(&self, edge: &[(f64, f64)], half: f64) -> Option<Item> {
+        let mut steps = Vec::new();
+        let mut before: Option<(f64, bool)> = None;
+        for &(x, value) in edge {
+            let (y, inside) = (self.y_mm(value), (self.low..=self.high).contains(&value));
+            match before {
+                Some((last, was)) if was || inside => {
+                    if !was {
+                        steps.push(Step::Move { to: at(x - half, last) });
+                    }
+                    steps.push(Step::Line { to: at(x - half, y) });
+                }
+                _ if inside => steps.push(Step::Move { to: at(x - half, y) }),
+                _ => {}
+            }
+            if inside {
+                steps.push(Step::Line { to: at(x + half, y) });
+            }
+            before = Some((y, inside));
+        }
+        (!steps.is_empty()).then(|| Item::Path { steps, style: edge_line() })
     }
 
     fn line(&self, chart: &SeasonChart<'_>) -> Item {

@@ -5,11 +5,13 @@
 
 use super::number::{count, counted, day_of_year, fixed, percent};
 use super::pattern::mm;
+use crate::face::Range;
 use crate::face::compare::{Advice, Basis, Change, Comparison, Side};
 use crate::lesson::Changed;
 use crate::lesson::changed::{Lots, NamedLook, Verdict};
 use crate::lesson::mix::{Ask, Thing};
 use crate::model::Ball;
+use crate::model::club::DEFAULT_FACE_WIDTH_MM;
 
 /// What the limit on false calls is, to be said once on a page.
 pub const LIMIT_NOTE: &str = "Look after every session if you like: of 20 students who haven't changed, at most \
@@ -42,7 +44,10 @@ pub fn headline(changed: &Changed) -> String {
             };
             format!("Ask first: another {} than at the baseline; {so}.", what.join(" and "))
         }
-        Verdict::Changed => format!("A real change: {}.", called(c).join("; ")),
+        Verdict::Changed => {
+            let said = called(c);
+            format!("A real change: {}.", said.first().map_or("", String::as_str))
+        }
         Verdict::NotShown => format!(
             "No change shown after {}. That doesn't prove there is none.",
             counted(c.later_sessions.into(), "session", "sessions")
@@ -58,22 +63,20 @@ const fn thing(thing: Thing) -> &'static str {
     }
 }
 
-/// What has been called, each as half a sentence.
+/// What has been called, each as half a sentence, the earliest first.
 fn called(c: &Comparison) -> Vec<String> {
-    let mut said = Vec::new();
-    if c.bias.toe.called {
-        said.push(moved(&c.bias.toe, "toward the toe", "toward the heel"));
-    }
-    if c.bias.high_axis.called {
-        said.push(moved(&c.bias.high_axis, "higher", "lower"));
-    }
-    if c.scatter.called {
-        said.push(scatter(&c.scatter));
-    }
-    if c.centre_rate.called {
-        said.push(centre(&c.centre_rate));
-    }
-    said
+    type Say = fn(&Change) -> String;
+    let all: [(&Change, Say); 4] = [
+        (&c.bias.toe, |change| moved(change, "toward the toe", "toward the heel")),
+        (&c.bias.high_axis, |change| moved(change, "higher", "lower")),
+        (&c.scatter, scatter),
+        (&c.centre_rate, centre),
+    ];
+    let mut found: Vec<(u32, String)> =
+        all.iter().filter_map(|(change, say)| Some((change.first_called_at?, say(change)))).collect();
+    // Stable: of one look, in the order above.
+    found.sort_by_key(|(at, _)| *at);
+    found.into_iter().map(|(_, said)| said).collect()
 }
 
 /// When it was called, ready to follow a figure.
@@ -230,15 +233,27 @@ pub fn known_shifts(changed: &Changed) -> Option<String> {
 pub fn sentences(changed: &Changed) -> Vec<String> {
     let mut all = vec![headline(changed)];
     let c = &changed.comparison;
-    if changed.verdict == Verdict::AskFirst && c.any_called {
-        all.push(format!("Seen, whatever the reason: {}.", called(c).join("; ")));
+    let seen = called(c);
+    match changed.verdict {
+        Verdict::AskFirst => {
+            all.extend(seen.iter().map(|said| format!("Seen, whatever the reason: {said}.")));
+        }
+        Verdict::Changed => all.extend(seen.iter().skip(1).map(|said| format!("Real too: {said}."))),
+        _ => {}
     }
     all
 }
 
 /// A figure's cell: `5.1 mm toe (1.0 to 9.2)`.
 pub fn moved_cell(change: &Change, plus: &str, minus: &str) -> String {
-    let range = change.low.zip(change.high).map(|(low, high)| crate::face::Range { low, high });
+    let range = change.low.zip(change.high).map(|(low, high)| Range { low, high });
+    if range.is_some_and(|range| range.high - range.low > DEFAULT_FACE_WIDTH_MM) {
+        // Wider than a face, a range says nothing.
+        return format!(
+            "{} (no useful range yet)",
+            super::brief::bias_cell(change.estimate, None, plus, minus)
+        );
+    }
     super::brief::bias_cell(change.estimate, range, plus, minus)
 }
 
