@@ -18,7 +18,7 @@ fn limit(seasons: u32) -> f64 {
 
 #[test]
 fn few_seasons_call_a_change_in_worlds_without_one() {
-    let seasons = 100;
+    let seasons = 400;
     let worlds = NULL.iter().filter(|w| w.looks == 20);
     let (mut sum, mut count) = (0.0, 0);
     for (seed, world) in (1000..).zip(worlds) {

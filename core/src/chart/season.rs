@@ -74,7 +74,9 @@ pub fn season_chart(chart: &SeasonChart<'_>) -> Result<Scene, ChartError> {
     items.extend(frame.looks(chart));
     items.push(frame.labels(chart));
     if chart.looks.is_empty() {
-        let middle = at(0.5 * (frame.left_mm + frame.right_mm), 0.5 * (frame.top_mm + frame.bottom_mm));
+        // Above the line of no change.
+        let y = 0.6 * frame.top_mm + 0.4 * frame.bottom_mm;
+        let middle = at(0.5 * (frame.left_mm + frame.right_mm), y);
         items.push(sign(middle, words::NO_SESSIONS, Anchor::Middle));
     }
     let mut y = frame.bottom_mm + 2.0 * LEADING_MM + 3.0;
@@ -289,7 +291,7 @@ impl Frame {
 
     fn row(&self, items: &mut Vec<Item>, texts: &[String], y: f64, role: Role) {
         let widest = texts.iter().map(|t| width_mm(t, LABEL_MM, Weight::Regular)).fold(0.0, f64::max);
-        let stride = ((widest + 1.0) / self.step_mm).ceil().max(1.0) as usize;
+        let stride = ((widest + 2.5) / self.step_mm).ceil().max(1.0) as usize;
         for (index, text) in texts.iter().enumerate().rev().step_by(stride) {
             let half = 0.5 * width_mm(text, LABEL_MM, Weight::Regular);
             let x = self.x_mm(index).min(self.right_mm + 2.0 - half);

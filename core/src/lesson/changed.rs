@@ -262,3 +262,35 @@ pub fn lots(rows: &[Row], sigma_given: bool) -> Result<Lots, LotsError> {
     }
     Ok(found)
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::table::{Options, read};
+
+    fn rows(csv: &str) -> Vec<Row> {
+        read(csv.as_bytes(), &Options::default()).unwrap().rows
+    }
+
+    #[test]
+    fn rows_become_sessions_in_the_order_in_which_they_first_appear() {
+        let rows = rows(
+            "session,toe_mm,high_mm,read,ball\nb,1,2,photo,range\na,3,4,tap,course\nb,5,6,photo,range\nb,7,8,felt,\na,,,,\n",
+        );
+        let found = lots(&rows, false).unwrap();
+        let labels: Vec<_> = found.lots.iter().map(|lot| (lot.label.as_str(), lot.strikes.len())).collect();
+        assert_eq!(labels, [("b", 2), ("a", 1)]);
+        assert_eq!((found.felt, found.bare), (1, 1));
+        assert!(found.lots.iter().flat_map(|lot| &lot.strikes).all(|strike| strike.sigma_mm == 0.0));
+        assert_eq!(found.lots[0].mixes.len(), 2);
+    }
+
+    #[test]
+    fn a_row_without_a_session_and_a_file_without_marks_say_so() {
+        let error = lots(&rows("session,toe_mm,high_mm\na,1,2\n,3,4\n"), false).unwrap_err();
+        assert_eq!(error, LotsError::NoSession { line: 3 });
+        let error = lots(&rows("session,toe_mm,high_mm,read\na,1,2,felt\n"), true).unwrap_err();
+        assert!(error.to_string().contains("1 strike was only felt"), "{error}");
+    }
+}

@@ -77,7 +77,7 @@ fn said(changed: &Changed, blocks: &mut Vec<Block>) {
         crate::face::compare::Basis::ThisStudent => Basis::Inferred,
         _ => Basis::Assumed,
     };
-    blocks.push(text("changed.advice", basis, say::advice(advice)));
+    blocks.push(text("changed.advice", basis, say::advice(&changed.comparison)));
     blocks.extend(say::known_shifts(changed).map(|said| text("changed.others", Basis::Assumed, said)));
 }
 

@@ -170,8 +170,12 @@ pub fn rests_on(changed: &Changed) -> String {
     text
 }
 
-/// Whether the baseline is long enough, and what more of it would buy.
-pub fn advice(advice: &Advice) -> String {
+/// Whether the baseline is long enough, and what more of it would buy, or would
+/// have bought where there are later sessions already.
+pub fn advice(c: &Comparison) -> String {
+    let advice = &c.advice;
+    let late = c.later_sessions > 0;
+    let brings = if late { "would have brought" } else { "brings" };
     let outlook = advice.outlook();
     let wanted = mm(outlook.wanted_mm);
     let basis = match outlook.basis {
@@ -179,10 +183,11 @@ pub fn advice(advice: &Advice) -> String {
         Basis::OtherStudents => "other students' days",
         Basis::Assumed => "an assumption, as too few days are known",
     };
+    let tenths = |value: f64| format!("{} mm", fixed(value, 1));
     let one_more =
-        format!("one more session before the change brings that to {}", mm(outlook.one_more_sees_mm));
+        format!("one more session before the change {brings} that to {}", tenths(outlook.one_more_sees_mm));
     let sees = outlook.sees_mm.map_or_else(String::new, |sees| {
-        format!("in 4 of 5 seasons of 20 sessions it shows a shift of {}; {one_more}", mm(sees))
+        format!("in 4 of 5 seasons of 20 sessions it shows a shift of {}; {one_more}", tenths(sees))
     });
     match advice {
         Advice::Enough { .. } => {
@@ -201,11 +206,15 @@ pub fn advice(advice: &Advice) -> String {
         },
         Advice::Lengthen { more_sessions, more_balls_a_session, .. } => {
             let sessions = match more_sessions {
+                Some(n) if late => format!(
+                    "{} more before the change would have done, so hit a longer one before the next change",
+                    count((*n).into(), "session")
+                ),
                 Some(n) => format!("{} more before the change would do", count((*n).into(), "session")),
                 None => "days differ so much that more than 30 sessions would be needed".into(),
             };
             let balls = more_balls_a_session.map_or_else(String::new, |n| {
-                format!(", or {} more in every session from now on", count(n.into(), "ball"))
+                format!("; or {} more in every session from now on", count(n.into(), "ball"))
             });
             format!(
                 "The baseline is too short to show a shift of {wanted}: {sees} (from {basis}). {sessions}{balls}."
@@ -314,4 +323,103 @@ pub fn notes(file: &str, lots: &Lots, sigma_given: bool, skipped: Option<&str>) 
         notes.push(format!("{file}: bad rows were skipped: {problems}"));
     }
     notes
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::face::compare::Aim;
+    use crate::face::{Settings, Strike};
+    use crate::lesson::changed::Lot;
+    use crate::lesson::mix::Mix;
+
+    /// Sessions of twelve balls on a ring of 8 mm, with middles 1 mm apart.
+    fn lots(count: u32, toe_mm: f64, ball: Ball) -> Vec<Lot> {
+        (0..count)
+            .map(|session| Lot {
+                label: format!("s{session}"),
+                day: None,
+                strikes: (0..12)
+                    .map(|i| {
+                        let turn = core::f64::consts::TAU * f64::from(i) / 12.0;
+                        Strike {
+                            toe_mm: toe_mm + f64::from(session % 3) - 1.0 + 8.0 * libm::cos(turn),
+                            high_mm: 6.0 + 8.0 * libm::sin(turn),
+                            sigma_mm: 0.0,
+                        }
+                    })
+                    .collect(),
+                mixes: vec![Mix { ball: Some(ball), ..Mix::default() }; 12],
+            })
+            .collect()
+    }
+
+    fn changed(before: &[Lot], now: &[Lot]) -> Changed {
+        let settings = Settings::default();
+        Changed::between(before, now, &settings, &Aim::of(&settings)).unwrap()
+    }
+
+    #[test]
+    fn a_real_change_says_which_way_how_far_and_since_when() {
+        let c = changed(&lots(6, 0.0, Ball::Course), &lots(8, -14.0, Ball::Course));
+        let said = headline(&c);
+        assert!(
+            said.starts_with("A real change: the middle of the strikes is 14 mm toward the heel (likely "),
+            "{said}"
+        );
+        assert!(said.contains("first sure after session "), "{said}");
+        assert!(moved_cell(&c.comparison.bias.toe, "toe", "heel").starts_with("14.1 mm heel ("));
+    }
+
+    #[test]
+    fn another_ball_is_asked_about_first_and_the_figures_are_still_said() {
+        let c = changed(&lots(6, 0.0, Ball::Course), &lots(8, -14.0, Ball::Range));
+        let said = sentences(&c);
+        assert_eq!(
+            said[0],
+            "Ask first: another kind of ball than at the baseline; the strikes differ from the baseline's, and \
+             that may be why."
+        );
+        assert!(said[1].starts_with("Seen, whatever the reason: the middle"), "{said:?}");
+        let asked = ask(&c.asks[0]);
+        assert!(asked.contains("course balls at the baseline, range balls since session 1 (s0)"), "{asked}");
+    }
+
+    #[test]
+    fn nothing_shown_is_not_said_to_be_nothing_and_too_early_says_what_it_takes() {
+        let still = headline(&changed(&lots(5, 0.0, Ball::Course), &lots(5, 0.0, Ball::Course)));
+        assert_eq!(still, "No change shown after 5 sessions. That doesn't prove there is none.");
+        let early = headline(&changed(&lots(2, 0.0, Ball::Course), &lots(1, 9.0, Ball::Course)));
+        assert!(early.starts_with("Too early to call: it takes 5 sessions in all"), "{early}");
+        let none = headline(&changed(&lots(2, 0.0, Ball::Course), &[]));
+        assert!(none.starts_with("Nothing to compare yet"), "{none}");
+        let nowhere = headline(&changed(&[], &lots(2, 0.0, Ball::Course)));
+        assert!(nowhere.starts_with("Nothing to compare with yet"), "{nowhere}");
+    }
+
+    #[test]
+    fn a_short_baseline_says_what_more_would_buy_or_would_have_bought() {
+        let before = advice(&changed(&lots(2, 0.0, Ball::Course), &[]).comparison);
+        assert!(before.starts_with("The baseline is too short to show a shift of 8 mm"), "{before}");
+        assert!(before.contains("one more session before the change brings that to"), "{before}");
+        let none = advice(&changed(&[], &[]).comparison);
+        assert!(none.starts_with("Hit a baseline before changing anything: "), "{none}");
+        let enough = advice(&changed(&lots(6, 0.0, Ball::Course), &lots(8, 0.0, Ball::Course)).comparison);
+        assert!(enough.contains("long enough") && enough.contains("would have brought"), "{enough}");
+    }
+
+    #[test]
+    fn cells_keep_their_side_and_wide_ranges_say_nothing() {
+        let change = |estimate, low, high| Change {
+            estimate: Some(estimate),
+            low: Some(low),
+            high: Some(high),
+            ..Change::default()
+        };
+        assert_eq!(moved_cell(&change(5.0, -70.0, 80.0), "toe", "heel"), "5.0 mm toe (no useful range yet)");
+        assert_eq!(ratio_cell(&change(0.72, 0.55, 40.0)), "x 0.72 (0.55 to over 10)");
+        assert_eq!(points_cell(&change(0.12, -0.04, 0.28)), "+12 in 100 (-4 to +28)");
+        assert_eq!(called_cell(&Change::default()), "not shown");
+    }
 }

@@ -41,7 +41,7 @@ pub fn run(json: bool, options: &Compare) -> Result<(), DeskError> {
         serde_json::to_value(&changed).map_err(|error| DeskError::System(format!("no JSON: {error}")))?;
     if let Value::Object(map) = &mut value {
         map.insert("says".into(), json!(words::compare::sentences(&changed)));
-        map.insert("advice_says".into(), json!(words::compare::advice(&changed.comparison.advice)));
+        map.insert("advice_says".into(), json!(words::compare::advice(&changed.comparison)));
         let asked: Vec<String> = changed.asks.iter().map(words::compare::ask).collect();
         map.insert("asks_say".into(), json!(asked));
         map.insert("felt".into(), json!({ "baseline": base.lots.felt, "later": now.lots.felt }));
