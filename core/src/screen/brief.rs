@@ -1,7 +1,7 @@
 //! The brief as a page of blocks.
 
 use super::block::{Basis, Block, Page, Row};
-use super::compare::changed_blocks;
+use super::compare::{changed_blocks, foremost_season};
 use super::pattern::pattern_rows;
 use crate::chart::{
     self, Band, FaceChart, MarkSet, MarkedPattern, PHONE_WIDTH_MM, Scene, Trend, TrendPoint, face_chart,
@@ -72,7 +72,10 @@ fn strikes(brief: &Brief, blocks: &mut Vec<Block>) {
     if let Some(scene) = face_of(brief) {
         blocks.push(Block::Chart { key: "strikes.face".into(), scene });
     }
-    if let Some(scene) = trend_of(brief) {
+    // Beside the face: the season of looks, or the miss by session before there is one.
+    if let Some(scene) = brief.changed.as_ref().and_then(foremost_season) {
+        blocks.push(Block::Chart { key: "changed.season".into(), scene });
+    } else if let Some(scene) = trend_of(brief) {
         blocks.push(Block::Chart { key: "strikes.trend".into(), scene });
     }
     if !columns.is_empty() {

@@ -46,14 +46,12 @@ pub fn compare_page(title: &str, changed: &Changed, sides: &Sides<'_>, notes: &[
     Page { title: title.into(), subtitle: say::rests_on(changed), blocks }
 }
 
-/// The section of the brief: what is said, the one chart that matters most, the
-/// figures.
+/// The section of the brief: what is said and the figures. Its chart is
+/// [`foremost_season`], which stands where there is room on the page.
 pub(super) fn changed_blocks(changed: &Changed, blocks: &mut Vec<Block>) {
     blocks.push(Block::Heading { key: "changed".into(), text: "What changed, and is it real".into() });
     said(changed, blocks);
     blocks.push(text("changed.rests", Basis::Measured, say::rests_on(changed)));
-    let scene = foremost(changed).and_then(|quantity| season(changed, quantity));
-    blocks.extend(scene.map(|scene| Block::Chart { key: "changed.season".into(), scene }));
     blocks.extend(table(changed));
     if changed.comparison.later_sessions > 0 {
         blocks.push(text("changed.limit", Basis::Inferred, say::LIMIT_NOTE.into()));
@@ -190,6 +188,11 @@ fn foremost(changed: &Changed) -> Option<Quantity> {
         let nearest = |a: &Quantity, b: &Quantity| a.nearness(changed).total_cmp(&b.nearness(changed));
         Quantity::ALL.into_iter().max_by(nearest)
     })
+}
+
+/// The season of looks that matters most; nothing before the second look.
+pub(super) fn foremost_season(changed: &Changed) -> Option<Scene> {
+    season(changed, foremost(changed)?)
 }
 
 /// The season of looks of one quantity. Nothing before the second look.
