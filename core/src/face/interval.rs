@@ -21,7 +21,7 @@ pub const LEVEL: f64 = 0.95;
 /// How often an interval holds, with what follows from it.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Level {
-    level: f64,
+    share: f64,
     /// Probability left out on each side.
     tail: f64,
     /// Two-sided normal quantile.
@@ -30,11 +30,11 @@ pub(crate) struct Level {
 
 impl Level {
     /// The level of all intervals.
-    pub const USUAL: Self = Self { level: LEVEL, tail: 0.5 * (1.0 - LEVEL), z: 1.959_963_984_540_054 };
+    pub const USUAL: Self = Self { share: LEVEL, tail: 0.5 * (1.0 - LEVEL), z: 1.959_963_984_540_054 };
 
     /// Nine in ten: the methods are tried at it as well.
     #[cfg(test)]
-    pub const NINETY: Self = Self { level: 0.9, tail: 0.05, z: 1.644_853_626_951_473 };
+    pub const NINETY: Self = Self { share: 0.9, tail: 0.05, z: 1.644_853_626_951_473 };
 }
 
 /// A range of plausible values.
@@ -158,7 +158,7 @@ pub(crate) fn exact_share(hits: u32, count: u32, level: Level) -> Option<Share> 
 
 /// Student's t interval of a mean.
 fn mean_range(basis: &Basis, mean: f64, variance: f64) -> Range {
-    let half = t_two_sided(basis.level.level, basis.n - 1.0) * (variance / basis.n).sqrt();
+    let half = t_two_sided(basis.level.share, basis.n - 1.0) * (variance / basis.n).sqrt();
     Range { low: mean - half, high: mean + half }
 }
 
@@ -181,7 +181,7 @@ fn region(basis: &Basis, spread: &Spread) -> Option<Region> {
         return None;
     }
     let f = n * squared * (n - 2.0) / (2.0 * (n - 1.0));
-    let q = 2.0 * (n - 1.0) / (n * (n - 2.0)) * f_quantile(basis.level.level, 2.0, n - 2.0);
+    let q = 2.0 * (n - 1.0) / (n * (n - 2.0)) * f_quantile(basis.level.share, 2.0, n - 2.0);
     Some(Region {
         ellipse: spread.ellipse(basis.middle, q),
         // The upper tail of F with 2 and v degrees of freedom in closed form.
@@ -211,7 +211,7 @@ fn rms_range(basis: &Basis) -> Range {
         let rms = m.max(0.0).sqrt();
         return Range { low: rms, high: rms };
     }
-    let t = t_two_sided(basis.level.level, basis.n - 1.0) / basis.level.z;
+    let t = t_two_sided(basis.level.share, basis.n - 1.0) / basis.level.z;
     let widening = 1.0 + from_bias / variance * (t * t - 1.0);
     let dof = 2.0 * basis.n * m * m / variance / widening;
     Range {

@@ -109,20 +109,20 @@ fn simulate(scenario: &Scenario, seed: u64, level: Level) -> Coverage {
 }
 
 /// Number of marks, bias, SD, reading error.
-const SCENARIOS: [(usize, (f64, f64), (f64, f64), f64); 6] = [
-    (5, (0.0, 0.0), (9.0, 9.0), 0.0),
-    (5, (-12.0, 3.0), (12.0, 6.0), 1.5),
-    (10, (0.0, 10.0), (12.0, 6.0), 1.5),
-    (10, (25.0, 5.0), (12.0, 6.0), 0.0),
-    (30, (6.0, -6.0), (10.0, 7.0), 2.0),
-    (30, (0.0, 0.0), (14.0, 5.0), 0.0),
+const SCENARIOS: [Scenario; 6] = [
+    Scenario { n: 5, bias: (0.0, 0.0), sd: (9.0, 9.0), sigma: 0.0 },
+    Scenario { n: 5, bias: (-12.0, 3.0), sd: (12.0, 6.0), sigma: 1.5 },
+    Scenario { n: 10, bias: (0.0, 10.0), sd: (12.0, 6.0), sigma: 1.5 },
+    Scenario { n: 10, bias: (25.0, 5.0), sd: (12.0, 6.0), sigma: 0.0 },
+    Scenario { n: 30, bias: (6.0, -6.0), sd: (10.0, 7.0), sigma: 2.0 },
+    Scenario { n: 30, bias: (0.0, 0.0), sd: (14.0, 5.0), sigma: 0.0 },
 ];
 
 #[test]
 fn intervals_hold_the_truth_as_often_as_they_say() {
-    for (index, (n, bias, sd, sigma)) in SCENARIOS.into_iter().enumerate() {
-        let scenario = Scenario { n, bias, sd, sigma };
-        let c = simulate(&scenario, 2026 + index as u64, Level::USUAL);
+    for (index, scenario) in SCENARIOS.iter().enumerate() {
+        let Scenario { n, bias, sd, sigma } = scenario;
+        let c = simulate(scenario, 2026 + index as u64, Level::USUAL);
         let say = format!(
             "n {n}, bias {bias:?}, sd {sd:?}, sigma {sigma}: bias {:.3} middle {:.3} scatter {:.3} \
              rms {:.3} share {:.3} centre {:.3}",
@@ -145,9 +145,9 @@ fn intervals_hold_the_truth_as_often_as_they_say() {
 /// too.
 #[test]
 fn at_nine_in_ten_intervals_hold_the_truth_nine_times_in_ten() {
-    for (index, (n, bias, sd, sigma)) in SCENARIOS.into_iter().enumerate() {
-        let scenario = Scenario { n, bias, sd, sigma };
-        let c = simulate(&scenario, 4052 + index as u64, Level::NINETY);
+    for (index, scenario) in SCENARIOS.iter().enumerate() {
+        let Scenario { n, bias, sd, sigma } = scenario;
+        let c = simulate(scenario, 4052 + index as u64, Level::NINETY);
         let say = format!(
             "n {n}, bias {bias:?}, sd {sd:?}, sigma {sigma}: bias {:.3} middle {:.3} scatter {:.3} \
              rms {:.3} share {:.3} centre {:.3}",

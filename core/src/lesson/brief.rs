@@ -215,7 +215,8 @@ impl Brief {
             felt: shots().filter(|s| s.mark.is_some_and(|m| m.read == MarkRead::Felt)).count() as u32,
             off_face: marks.iter().filter(|mark| !mark.on_face).count() as u32,
             face_mm: face_mm(log),
-            changed: Changed::of(log)?,
+            // Other students' logs would have to be read for their days to lend.
+            changed: Changed::of(log, None)?,
             settings: settings_of(log),
             settings_chosen_by: if log.student.target.is_some() { Choice::Coach } else { Choice::Assumed },
             trend: trend(log).map_err(CompareError::Settings)?,

@@ -12,7 +12,7 @@ use serde::Serialize;
 use super::log::{Log, Visit};
 use super::mix::{Ask, Mix, asks};
 use super::spans::{Choice, marks_of, settings_of, split};
-use crate::face::compare::{Aim, CompareError, Comparison, Look, follow};
+use crate::face::compare::{Aim, CompareError, Comparison, KnownShifts, Look, follow};
 use crate::face::{FaceError, Pattern, Settings, Strike, pattern};
 use crate::model::{Day, MarkRead};
 use crate::table::Row;
@@ -120,18 +120,19 @@ impl Changed {
     }
 
     /// The same from a student's log: all sessions with marks after the baseline,
-    /// not only the latest. Nothing without a session with marks.
+    /// not only the latest. Nothing without a session with marks. `others` is what
+    /// [`days_of`] other students showed, if their days are to lend.
     ///
     /// # Errors
     /// As [`Self::between`]; the model lets no such mark in.
-    pub fn of(log: &Log) -> Result<Option<Self>, CompareError> {
+    pub fn of(log: &Log, others: Option<KnownShifts>) -> Result<Option<Self>, CompareError> {
         let (first, later, chosen_by) = split(log);
         if first.is_empty() {
             return Ok(None);
         }
-        let lots = |visits: &[&Visit]| visits.iter().map(|visit| lot(log, visit)).collect::<Vec<_>>();
         let settings = settings_of(log);
-        let changed = Self::between(&lots(&first), &lots(&later), &settings, &Aim::of(&settings))?;
+        let aim = Aim { others, ..Aim::of(&settings) };
+        let changed = Self::between(&lots_of(log, &first), &lots_of(log, &later), &settings, &aim)?;
         Ok(Some(Self { baseline_chosen_by: Some(chosen_by), ..changed }))
     }
 
@@ -162,6 +163,20 @@ fn verdict(c: &Comparison, asks: &[Ask]) -> Verdict {
 pub fn pattern_of_lots(lots: &[Lot], settings: &Settings) -> Result<Pattern, FaceError> {
     let strikes: Vec<Strike> = lots.iter().flat_map(|lot| &lot.strikes).copied().collect();
     pattern(&strikes, settings)
+}
+
+/// How days differ with some students, from the sessions of their baselines: times in
+/// which nothing was changed. Nothing without a student of two such sessions.
+///
+/// # Errors
+/// [`FaceError`] if a mark can't be one: the model lets none such in.
+pub fn days_of(students: &[&Log]) -> Result<Option<KnownShifts>, FaceError> {
+    let baselines: Vec<Vec<Lot>> = students.iter().map(|log| lots_of(log, &split(log).0)).collect();
+    KnownShifts::of(&baselines, &Settings::default())
+}
+
+fn lots_of(log: &Log, visits: &[&Visit]) -> Vec<Lot> {
+    visits.iter().map(|visit| lot(log, visit)).collect()
 }
 
 fn lot(log: &Log, visit: &Visit) -> Lot {

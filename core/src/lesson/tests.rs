@@ -79,6 +79,12 @@ fn what_changed_rests_on_all_sessions_after_the_baseline_and_asks_about_another_
     assert_eq!(changed.verdict, super::changed::Verdict::AskFirst);
     assert_eq!(changed.asks.len(), 1);
     assert_eq!(changed.asks[0].since, 1);
+    // As another student, her baseline would lend its two degrees of freedom.
+    let log = Log::read(&book, &book.student("Ina").unwrap()).unwrap();
+    let days = super::changed::days_of(&[&log]).unwrap().unwrap();
+    assert_eq!((days.students, days.dof), (1, 2));
+    let lent = super::Changed::of(&log, Some(days)).unwrap().unwrap();
+    assert_eq!(lent.comparison.known_shifts.unwrap().known, days);
 }
 
 #[test]
