@@ -120,7 +120,7 @@ def test_another_ball_is_asked_about_before_it_is_called(compared):
     assert found["any_called"] and found["verdict"] == "ask_first"
     (ask,) = found["asks"]
     assert (ask["what"], ask["before"], ask["now"], ask["since"]) == ("ball", ["course"], ["range"], 1)
-    assert found["says"][0].startswith("Ask first: another kind of ball")
+    assert found["says"][0].startswith("Ask first: the kind of ball is not that")
     same = compared(base, now, base_extra="ball=course", now_extra="ball=course")
     assert same["verdict"] == "changed" and same["bias"] == found["bias"]
 

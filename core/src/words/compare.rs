@@ -36,13 +36,16 @@ pub fn headline(changed: &Changed) -> String {
             c.baseline_sessions.saturating_add(c.later_sessions)
         ),
         Verdict::AskFirst => {
-            let what: Vec<&str> = changed.asks.iter().map(|ask| thing(ask.what)).collect();
+            let what: Vec<String> =
+                changed.asks.iter().map(|ask| format!("the {}", thing(ask.what))).collect();
+            let differ =
+                if what.len() == 1 { "is not that of the baseline" } else { "are not those of the baseline" };
             let so = if c.any_called {
                 "the strikes differ from the baseline's, and that may be why"
             } else {
                 "that may hide or make a change"
             };
-            format!("Ask first: another {} than at the baseline; {so}.", what.join(" and "))
+            format!("Ask first: {} {differ}; {so}.", what.join(" and "))
         }
         Verdict::Changed => {
             let said = called(c);
@@ -59,7 +62,7 @@ const fn thing(thing: Thing) -> &'static str {
     match thing {
         Thing::Club => "club",
         Thing::Ball => "kind of ball",
-        Thing::Powder => "face (powder or none)",
+        Thing::Powder => "powder on the face",
     }
 }
 
@@ -378,7 +381,7 @@ mod tests {
         let said = sentences(&c);
         assert_eq!(
             said[0],
-            "Ask first: another kind of ball than at the baseline; the strikes differ from the baseline's, and \
+            "Ask first: the kind of ball is not that of the baseline; the strikes differ from the baseline's, and \
              that may be why."
         );
         assert!(said[1].starts_with("Seen, whatever the reason: the middle"), "{said:?}");
