@@ -9,6 +9,9 @@ mod picture;
 #[path = "gallery_parts/flights.rs"]
 mod flights;
 
+#[path = "gallery_parts/seasons.rs"]
+mod seasons;
+
 use std::error::Error;
 use std::path::Path;
 
@@ -138,7 +141,8 @@ fn main() -> Result<(), Box<dyn Error>> {
         let strikes = marks(33, 520, (-2.0, 3.0), (11.0, 7.0));
         let strikes: Vec<(f64, f64)> = strikes.iter().map(|s| (s.toe_mm, s.high_mm)).collect();
         let flights = flights::scenes(&strikes, width)?;
-        for (name, scene) in scenes.iter().chain(&flights) {
+        let seasons = seasons::scenes(width)?;
+        for (name, scene) in scenes.iter().chain(&flights).chain(&seasons) {
             for theme in Theme::ALL {
                 let stem = format!("{name}-{suffix}-{theme:?}").to_lowercase();
                 std::fs::write(folder.join(format!("{stem}.svg")), to_svg(scene, theme))?;

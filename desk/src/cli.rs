@@ -49,6 +49,8 @@ pub enum Command {
     Receive(Receive),
     /// Say what the strike marks of a CSV file show, without any book.
     Pattern(Pattern),
+    /// Whether strikes have really changed since a baseline: two CSV files, without any book.
+    Compare(Compare),
     /// Where a ball flies, from what the club did or from its launch, without any book.
     Fly(Box<flight::Fly>),
     /// What the club did, from what was seen of each ball in a CSV file, without any book.
@@ -195,6 +197,40 @@ pub struct Pattern {
     #[arg(long, value_parser = hand, default_value = "right")]
     pub hand: Hand,
     /// Draw it: .svg, .png or .pdf.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Use the good rows of a file that has bad ones, and list those.
+    #[arg(long)]
+    pub skip_bad_rows: bool,
+    /// Ignore columns that are not known.
+    #[arg(long)]
+    pub ignore_unknown_columns: bool,
+}
+
+/// Options of `compare`.
+#[derive(Debug, Args)]
+pub struct Compare {
+    /// The baseline: a CSV file with columns `session`, `toe_mm` and `high_mm`.
+    pub base: PathBuf,
+    /// Later sessions, in order: each is one more look.
+    pub now: PathBuf,
+    /// Where the strike should be: mm toward the toe, mm toward the crown.
+    #[arg(long, value_name = "TOE,HIGH", value_parser = pair, allow_hyphen_values = true)]
+    pub target: Option<(f64, f64)>,
+    /// Strikes this near the target count as centred, in mm.
+    #[arg(long, value_name = "MM", visible_alias = "radius")]
+    pub radius_mm: Option<f64>,
+    /// The shift that the baseline should be long enough to show, in mm.
+    #[arg(long, value_name = "MM")]
+    pub shift_mm: Option<f64>,
+    /// Sessions of another student in which nothing was changed, to learn how much days
+    /// differ; one file a student, as often as wanted.
+    #[arg(long, value_name = "FILE")]
+    pub others: Vec<PathBuf>,
+    /// The hand, for the drawing.
+    #[arg(long, value_parser = hand, default_value = "right")]
+    pub hand: Hand,
+    /// Write the page: .html, .svg, .png, .pdf, .json or .txt.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
     /// Use the good rows of a file that has bad ones, and list those.

@@ -24,6 +24,17 @@ pub enum DeskError {
         /// What is wrong, where, and what to do.
         problem: chalkface_core::table::TableError,
     },
+    /// A file whose sessions can't be compared.
+    #[error("{}: {problem}", .path.display())]
+    Sessions {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong, where, and what to do.
+        problem: chalkface_core::lesson::changed::LotsError,
+    },
+    /// Two sides that can't be compared.
+    #[error(transparent)]
+    Compare(#[from] chalkface_core::face::compare::CompareError),
     /// A file that the system can't read or write.
     #[error("{}: {error}", .path.display())]
     File {
@@ -89,7 +100,8 @@ impl DeskError {
         match self {
             Self::Book(_) => "book",
             Self::Refused(_) => "refused",
-            Self::Table { .. } => "table",
+            Self::Table { .. } | Self::Sessions { .. } => "table",
+            Self::Compare(_) => "compare",
             Self::File { .. } | Self::Ending { .. } | Self::NotEmpty(_) => "file",
             Self::Picture(_) | Self::Chart(_) | Self::Draw(_) => "picture",
             Self::Flight(_) => "flight",

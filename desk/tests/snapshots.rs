@@ -30,6 +30,27 @@ fn json_of_pattern() {
     assert_json_snapshot!(pattern);
 }
 
+/// Four sessions of five balls; the middle moves with `toe`.
+fn sessions(toe: f64, balls: &str) -> String {
+    let mut csv = String::from("session,toe_mm,high_mm,sigma_mm,ball\n");
+    for session in 0..4 {
+        for (x, y) in [(-8, 0), (8, 0), (0, 6), (0, -6), (2, 1)] {
+            let x = toe + f64::from(x + session % 2);
+            csv += &format!("s{session},{x},{},1,{balls}\n", y + session / 2);
+        }
+    }
+    csv
+}
+
+#[test]
+fn json_and_text_of_compare() {
+    let bench = Bench::new();
+    bench.write("base.csv", sessions(0.0, "course"));
+    bench.write("now.csv", sessions(16.0, "range"));
+    assert_json_snapshot!(bench.json(&["compare", "base.csv", "now.csv", "--hand", "left"]));
+    assert_snapshot!(bench.ok(&["compare", "base.csv", "now.csv", "--shift-mm", "12"]));
+}
+
 #[test]
 fn json_of_book_send_receive_check_and_list() {
     let bench = Bench::new();

@@ -23,6 +23,7 @@ const MAY_USE: &[(&str, &str, &str)] = &[
     ("act", "table", "the rows of a log become shots"),
     ("lesson", "model", "a brief rests on records"),
     ("lesson", "book", "a log is read from a book, with its conflicts"),
+    ("lesson", "table", "rows of two files are compared without a book"),
     ("lesson", "face", "strike marks become a pattern"),
     ("lesson", "flight", "what was seen of a ball is explained by the physics"),
     ("words", "model", "sentences name hands, units and records"),

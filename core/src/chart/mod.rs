@@ -9,7 +9,8 @@
 //! same bytes on every device.
 //!
 //! Where to start: [`scene`] for what can be drawn, [`face_chart`],
-//! [`trend_chart`], [`flight_paths`], [`landing_chart`], [`face_map`] and [`parts_chart`] for what is.
+//! [`trend_chart`], [`season_chart`], [`flight_paths`], [`landing_chart`], [`face_map`] and
+//! [`parts_chart`] for what is.
 
 mod advance;
 mod axis;
@@ -29,6 +30,7 @@ pub mod measure;
 mod moved;
 mod parts;
 pub mod scene;
+mod season;
 mod svg;
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::float_cmp)]
@@ -36,6 +38,9 @@ mod tests;
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::float_cmp)]
 mod tests_flight;
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::float_cmp)]
+mod tests_season;
 pub mod theme;
 mod trend;
 mod trend_signs;
@@ -47,6 +52,7 @@ pub use landing::{Landing, LandingOval, LandingScatter, LandingSet, landing_char
 pub use length::Length;
 pub use parts::{PartBar, PartsOfWhole, parts_chart};
 pub use scene::Scene;
+pub use season::{SeasonChart, SeasonLook, season_chart};
 pub use svg::{escape, to_svg};
 pub use theme::Theme;
 pub use trend::{Band, Trend, TrendPoint, trend_chart};

@@ -1,5 +1,5 @@
 //! Checks on whole charts: nothing clipped, nothing on top of each other, every
-//! part in words, and two frozen pictures.
+//! part in words, and frozen pictures.
 
 use super::measure::{cap_height_mm, width_mm};
 use super::scene::{Anchor, Item, Role, Text};

@@ -17,10 +17,25 @@ use super::quantile::{beta_quantile, chi_square_quantile, f_cdf, f_quantile, ris
 
 /// Level of all intervals.
 pub const LEVEL: f64 = 0.95;
-/// Probability left out on each side.
-const TAIL: f64 = 0.5 * (1.0 - LEVEL);
-/// Two-sided normal quantile of [`LEVEL`].
-const Z: f64 = 1.959_963_984_540_054;
+
+/// How often an interval holds, with what follows from it.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Level {
+    share: f64,
+    /// Probability left out on each side.
+    tail: f64,
+    /// Two-sided normal quantile.
+    z: f64,
+}
+
+impl Level {
+    /// The level of all intervals.
+    pub const USUAL: Self = Self { share: LEVEL, tail: 0.5 * (1.0 - LEVEL), z: 1.959_963_984_540_054 };
+
+    /// Nine in ten: the methods are tried at it as well.
+    #[cfg(test)]
+    pub const NINETY: Self = Self { share: 0.9, tail: 0.05, z: 1.644_853_626_951_473 };
+}
 
 /// A range of plausible values.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -98,6 +113,8 @@ pub(crate) struct Basis {
     pub mean_square_mm2: f64,
     /// Bias share seen, if it is defined.
     pub bias_share: Option<f64>,
+    /// How often the intervals hold.
+    pub level: Level,
 }
 
 pub(crate) fn intervals(basis: &Basis) -> Intervals {
@@ -105,11 +122,11 @@ pub(crate) fn intervals(basis: &Basis) -> Intervals {
     let floored = basis.raw.at_least(basis.error_mm2);
     let enough = basis.n >= 3.0;
     Intervals {
-        bias_toe_mm: Some(mean_range(basis.bias.0, floored.toe_mm2, basis.n)),
-        bias_high_mm: Some(mean_range(basis.bias.1, floored.high_mm2, basis.n)),
+        bias_toe_mm: Some(mean_range(basis, basis.bias.0, floored.toe_mm2)),
+        bias_high_mm: Some(mean_range(basis, basis.bias.1, floored.high_mm2)),
         middle: region(basis, &floored),
-        scatter_toe_mm: Some(sd_range(basis.raw.toe_mm2, basis.error_mm2, basis.n)),
-        scatter_high_mm: Some(sd_range(basis.raw.high_mm2, basis.error_mm2, basis.n)),
+        scatter_toe_mm: Some(sd_range(basis, basis.raw.toe_mm2)),
+        scatter_high_mm: Some(sd_range(basis, basis.raw.high_mm2)),
         rms_miss_mm: enough.then(|| rms_range(basis)),
         bias_share: if enough { share_range(basis) } else { None },
     }
@@ -118,36 +135,41 @@ pub(crate) fn intervals(basis: &Basis) -> Intervals {
 /// Clopper and Pearson (Biometrika 26, 404, 1934): never below its level, also
 /// for a handful of balls.
 pub fn clopper_pearson(hits: u32, count: u32) -> Option<Share> {
+    exact_share(hits, count, Level::USUAL)
+}
+
+pub(crate) fn exact_share(hits: u32, count: u32, level: Level) -> Option<Share> {
+    let tail = level.tail;
     if count == 0 {
         return None;
     }
     let (k, n) = (f64::from(hits), f64::from(count));
     Some(Share {
         estimate: k / n,
-        low: if hits == 0 { 0.0 } else { beta_quantile(TAIL, k, n - k + 1.0) },
+        low: if hits == 0 { 0.0 } else { beta_quantile(tail, k, n - k + 1.0) },
         high: if hits == count {
             1.0
         } else {
             // By symmetry, for the digits near 1.
-            1.0 - beta_quantile(TAIL, n - k, k + 1.0)
+            1.0 - beta_quantile(tail, n - k, k + 1.0)
         },
     })
 }
 
 /// Student's t interval of a mean.
-fn mean_range(mean: f64, variance: f64, n: f64) -> Range {
-    let half = t_two_sided(LEVEL, n - 1.0) * (variance / n).sqrt();
+fn mean_range(basis: &Basis, mean: f64, variance: f64) -> Range {
+    let half = t_two_sided(basis.level.share, basis.n - 1.0) * (variance / basis.n).sqrt();
     Range { low: mean - half, high: mean + half }
 }
 
 /// Chi-square interval of the raw variance, less the reading variance.
-fn sd_range(variance: f64, error_mm2: f64, n: f64) -> Range {
-    let dof = n - 1.0;
+fn sd_range(basis: &Basis, variance: f64) -> Range {
+    let (dof, tail) = (basis.n - 1.0, basis.level.tail);
     let end = |p: f64| {
         let raw = dof * variance / chi_square_quantile(p, dof);
-        (raw - error_mm2).max(0.0).sqrt()
+        (raw - basis.error_mm2).max(0.0).sqrt()
     };
-    Range { low: end(1.0 - TAIL), high: end(TAIL) }
+    Range { low: end(1.0 - tail), high: end(tail) }
 }
 
 /// Hotelling (Ann. Math. Stat. 2, 360, 1931): `n (m - t)' S^-1 (m - t)` times
@@ -159,7 +181,7 @@ fn region(basis: &Basis, spread: &Spread) -> Option<Region> {
         return None;
     }
     let f = n * squared * (n - 2.0) / (2.0 * (n - 1.0));
-    let q = 2.0 * (n - 1.0) / (n * (n - 2.0)) * f_quantile(LEVEL, 2.0, n - 2.0);
+    let q = 2.0 * (n - 1.0) / (n * (n - 2.0)) * f_quantile(basis.level.share, 2.0, n - 2.0);
     Some(Region {
         ellipse: spread.ellipse(basis.middle, q),
         // The upper tail of F with 2 and v degrees of freedom in closed form.
@@ -182,19 +204,19 @@ pub(crate) fn mahalanobis_squared(v: (f64, f64), spread: &Spread) -> Option<f64>
 /// (Satterthwaite, Biometrics Bull. 2, 110, 1946). Its variance is estimated, so
 /// the part of it that comes from the bias is widened as t is to z.
 fn rms_range(basis: &Basis) -> Range {
-    let m = basis.mean_square_mm2;
+    let (m, tail) = (basis.mean_square_mm2, basis.level.tail);
     let from_bias = 4.0 * basis.raw.along(basis.bias);
     let variance = 2.0 * basis.raw.trace_of_square() + from_bias;
     if m <= 0.0 || variance <= 0.0 {
         let rms = m.max(0.0).sqrt();
         return Range { low: rms, high: rms };
     }
-    let t = t_two_sided(LEVEL, basis.n - 1.0) / Z;
+    let t = t_two_sided(basis.level.share, basis.n - 1.0) / basis.level.z;
     let widening = 1.0 + from_bias / variance * (t * t - 1.0);
     let dof = 2.0 * basis.n * m * m / variance / widening;
     Range {
-        low: (m * (dof / chi_square_quantile(1.0 - TAIL, dof))).sqrt(),
-        high: finite(m * (dof / chi_square_quantile(TAIL, dof))).sqrt(),
+        low: (m * (dof / chi_square_quantile(1.0 - tail, dof))).sqrt(),
+        high: finite(m * (dof / chi_square_quantile(tail, dof))).sqrt(),
     }
 }
 
@@ -209,7 +231,7 @@ fn rms_range(basis: &Basis) -> Range {
 /// the raw spread that widens them.
 fn share_range(basis: &Basis) -> Option<Range> {
     let estimate = basis.bias_share?;
-    let n = basis.n;
+    let (n, tail) = (basis.n, basis.level.tail);
     let trace = basis.raw.trace();
     let squared = basis.bias.0 * basis.bias.0 + basis.bias.1 * basis.bias.1;
     if trace <= 0.0 {
@@ -226,8 +248,8 @@ fn share_range(basis: &Basis) -> Option<Range> {
         f_cdf(ratio / grown, dof, (n - 1.0) / q)
     };
     let top = 1.0 - 1e-12;
-    let low = rising_root(0.0, top, |s| (1.0 - TAIL) - chance_below(s));
-    let high = rising_root(0.0, top, |s| TAIL - chance_below(s));
+    let low = rising_root(0.0, top, |s| (1.0 - tail) - chance_below(s));
+    let high = rising_root(0.0, top, |s| tail - chance_below(s));
 
     let dof = (n - 1.0) / q;
     let without_error = |share: f64, p: f64| {
@@ -239,8 +261,8 @@ fn share_range(basis: &Basis) -> Option<Range> {
         share / (share + (1.0 - share) * kept)
     };
     Some(Range {
-        low: without_error(low, TAIL).min(estimate),
-        high: without_error(high, 1.0 - TAIL).max(estimate),
+        low: without_error(low, tail).min(estimate),
+        high: without_error(high, 1.0 - tail).max(estimate),
     })
 }
 

@@ -17,7 +17,7 @@
 use serde::Serialize;
 
 use super::ellipse::{Ellipse, Spread};
-use super::interval::{Basis, Intervals, Share, clopper_pearson, intervals};
+use super::interval::{Basis, Intervals, Level, Share, exact_share, intervals};
 use super::quantile::chi_square_quantile;
 use super::reading::{self, Reading};
 use super::{FaceError, Settings, Strike, check};
@@ -72,6 +72,15 @@ pub struct Pattern {
 /// [`FaceError`] if a mark or a setting is not a number or out of its range; no
 /// number of marks is an error.
 pub fn pattern(strikes: &[Strike], settings: &Settings) -> Result<Pattern, FaceError> {
+    pattern_at(strikes, settings, Level::USUAL)
+}
+
+/// The same with intervals that hold another share of the time.
+pub(crate) fn pattern_at(
+    strikes: &[Strike],
+    settings: &Settings,
+    level: Level,
+) -> Result<Pattern, FaceError> {
     check(strikes, settings)?;
     let n = strikes.len() as f64;
     let count = u32::try_from(strikes.len()).unwrap_or(u32::MAX);
@@ -116,7 +125,7 @@ pub fn pattern(strikes: &[Strike], settings: &Settings) -> Result<Pattern, FaceE
     let scatter = raw.map(|s| s.without(error_mm2));
     let bias_share = scatter.and_then(|s| bias_share(bias, &s, n));
     let shown = scatter.filter(|_| count >= 3);
-    let basis = raw.map(|raw| Basis { n, middle, bias, raw, error_mm2, mean_square_mm2, bias_share });
+    let basis = raw.map(|raw| Basis { n, middle, bias, raw, error_mm2, mean_square_mm2, bias_share, level });
 
     let mut result = Pattern {
         count,
@@ -127,7 +136,7 @@ pub fn pattern(strikes: &[Strike], settings: &Settings) -> Result<Pattern, FaceE
         rms_miss_mm: Some(mean_square_mm2.sqrt()),
         bias_share,
         scatter_share: bias_share.map(|share| 1.0 - share),
-        centre_rate: clopper_pearson(hits, count),
+        centre_rate: exact_share(hits, count, level),
         ellipse_1sigma: shown.map(|s| s.ellipse(middle, 1.0)),
         ellipse95: shown.map(|s| s.ellipse(middle, chi_square_quantile(CONTENT, 2.0))),
         intervals: basis.as_ref().map(intervals).unwrap_or_default(),

@@ -7,6 +7,8 @@
 //! case and may be wider than needed. The long form of this table, 20,000 sets,
 //! gave 89.5 to 97.1 % for the bias share from 3 marks on.
 
+use super::interval::Level;
+use super::pattern::pattern_at;
 use super::{Pattern, Range, Settings, Strike, pattern};
 
 const SETS: u32 = 1500;
@@ -47,7 +49,7 @@ struct Coverage {
     centre: f64,
 }
 
-fn simulate(scenario: &Scenario, seed: u64) -> Coverage {
+fn simulate(scenario: &Scenario, seed: u64, level: Level) -> Coverage {
     let mut dice = Dice(seed);
     let settings = Settings::default();
     let target = (settings.target_toe_mm, settings.target_high_mm);
@@ -64,7 +66,7 @@ fn simulate(scenario: &Scenario, seed: u64) -> Coverage {
                 }
             })
             .collect();
-        pattern(&strikes, &settings).unwrap()
+        pattern_at(&strikes, &settings, level).unwrap()
     };
     // The true centre rate, by one large draw.
     let rate = draw(40_000).centre_rate.unwrap().estimate;
@@ -106,19 +108,21 @@ fn simulate(scenario: &Scenario, seed: u64) -> Coverage {
     }
 }
 
+/// Number of marks, bias, SD, reading error.
+const SCENARIOS: [Scenario; 6] = [
+    Scenario { n: 5, bias: (0.0, 0.0), sd: (9.0, 9.0), sigma: 0.0 },
+    Scenario { n: 5, bias: (-12.0, 3.0), sd: (12.0, 6.0), sigma: 1.5 },
+    Scenario { n: 10, bias: (0.0, 10.0), sd: (12.0, 6.0), sigma: 1.5 },
+    Scenario { n: 10, bias: (25.0, 5.0), sd: (12.0, 6.0), sigma: 0.0 },
+    Scenario { n: 30, bias: (6.0, -6.0), sd: (10.0, 7.0), sigma: 2.0 },
+    Scenario { n: 30, bias: (0.0, 0.0), sd: (14.0, 5.0), sigma: 0.0 },
+];
+
 #[test]
 fn intervals_hold_the_truth_as_often_as_they_say() {
-    let scenarios = [
-        (5, (0.0, 0.0), (9.0, 9.0), 0.0),
-        (5, (-12.0, 3.0), (12.0, 6.0), 1.5),
-        (10, (0.0, 10.0), (12.0, 6.0), 1.5),
-        (10, (25.0, 5.0), (12.0, 6.0), 0.0),
-        (30, (6.0, -6.0), (10.0, 7.0), 2.0),
-        (30, (0.0, 0.0), (14.0, 5.0), 0.0),
-    ];
-    for (index, (n, bias, sd, sigma)) in scenarios.into_iter().enumerate() {
-        let scenario = Scenario { n, bias, sd, sigma };
-        let c = simulate(&scenario, 2026 + index as u64);
+    for (index, scenario) in SCENARIOS.iter().enumerate() {
+        let Scenario { n, bias, sd, sigma } = scenario;
+        let c = simulate(scenario, 2026 + index as u64, Level::USUAL);
         let say = format!(
             "n {n}, bias {bias:?}, sd {sd:?}, sigma {sigma}: bias {:.3} middle {:.3} scatter {:.3} \
              rms {:.3} share {:.3} centre {:.3}",
@@ -132,6 +136,30 @@ fn intervals_hold_the_truth_as_often_as_they_say() {
         assert!((0.90..=0.99).contains(&c.rms), "{say}");
         assert!((0.88..=0.99).contains(&c.share), "{say}");
         assert!(c.centre >= 0.93, "{say}");
+    }
+}
+
+/// The same methods at nine in ten: 87 to 93 %, where the standard error of 1,500
+/// sets is 0.8 %. The share of centred strikes is counted, so that its exact interval
+/// holds more often; the bias share's ends at 0 and 1 make its interval hold more often
+/// too.
+#[test]
+fn at_nine_in_ten_intervals_hold_the_truth_nine_times_in_ten() {
+    for (index, scenario) in SCENARIOS.iter().enumerate() {
+        let Scenario { n, bias, sd, sigma } = scenario;
+        let c = simulate(scenario, 4052 + index as u64, Level::NINETY);
+        let say = format!(
+            "n {n}, bias {bias:?}, sd {sd:?}, sigma {sigma}: bias {:.3} middle {:.3} scatter {:.3} \
+             rms {:.3} share {:.3} centre {:.3}",
+            c.bias_toe, c.middle, c.scatter_high, c.rms, c.share, c.centre
+        );
+        println!("{say}");
+        for exact in [c.bias_toe, c.middle, c.scatter_high] {
+            assert!((0.87..=0.93).contains(&exact), "{say}");
+        }
+        assert!((0.84..=0.98).contains(&c.rms), "{say}");
+        assert!((0.82..=0.98).contains(&c.share), "{say}");
+        assert!(c.centre >= 0.87, "{say}");
     }
 }
 

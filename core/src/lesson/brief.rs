@@ -6,9 +6,11 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::changed::Changed;
 use super::log::Log;
 use super::spans::{Choice, SessionMarks, Span, marks_of, pattern_of, settings_of, spans};
 use crate::book::Entry;
+use crate::face::compare::CompareError;
 use crate::face::{FaceError, Range, Settings};
 use crate::model::club::{DEFAULT_FACE_HEIGHT_MM, DEFAULT_FACE_WIDTH_MM};
 use crate::model::{
@@ -48,6 +50,8 @@ pub struct Brief {
     /// Width and height of the face of the club used last, mm; the default's
     /// where that club doesn't say.
     pub face_mm: (f64, f64),
+    /// What changed since the baseline, over all later sessions, and is it real.
+    pub changed: Option<Changed>,
     /// What marks are judged by.
     pub settings: Settings,
     /// Whether the coach set that, or it is the default.
@@ -163,9 +167,6 @@ pub enum Unknown {
         /// How many sessions.
         sessions: u32,
     },
-    /// Whether a difference from the baseline is real: balls of one day are
-    /// alike, which these intervals leave out.
-    DaysAreAlike,
     /// No head speed since the baseline.
     NoHeadSpeed,
     /// Nothing on where balls start since the baseline.
@@ -194,9 +195,9 @@ impl Brief {
     /// The brief of a student's log, read on a day. `names` says whose devices wrote what.
     ///
     /// # Errors
-    /// [`FaceError`] if a mark can't be one: the model lets none such in.
-    pub fn of(log: &Log, names: &BTreeMap<AuthorId, String>, as_of: Day) -> Result<Self, FaceError> {
-        let (baseline, now) = spans(log)?;
+    /// [`CompareError`] if a mark can't be one: the model lets none such in.
+    pub fn of(log: &Log, names: &BTreeMap<AuthorId, String>, as_of: Day) -> Result<Self, CompareError> {
+        let (baseline, now) = spans(log).map_err(CompareError::Settings)?;
         let shots = || log.visits.iter().flat_map(|visit| &visit.shots);
         let marks: Vec<_> = log.visits.iter().flat_map(|visit| marks_of(log, visit)).collect();
         let plan = plan_done(log, as_of);
@@ -214,9 +215,11 @@ impl Brief {
             felt: shots().filter(|s| s.mark.is_some_and(|m| m.read == MarkRead::Felt)).count() as u32,
             off_face: marks.iter().filter(|mark| !mark.on_face).count() as u32,
             face_mm: face_mm(log),
+            // Other students' logs would have to be read for their days to lend.
+            changed: Changed::of(log, None)?,
             settings: settings_of(log),
             settings_chosen_by: if log.student.target.is_some() { Choice::Coach } else { Choice::Assumed },
-            trend: trend(log)?,
+            trend: trend(log).map_err(CompareError::Settings)?,
             conflicts: conflicts(log, names),
             unknown: Vec::new(),
             notes: notes(log),
@@ -343,7 +346,6 @@ fn unknown(brief: &Brief, log: &Log) -> Vec<Unknown> {
             if let Some(more) = now.pattern.reading.more_balls {
                 unknown.push(Unknown::FewMarks { have: now.pattern.count, more });
             }
-            unknown.push(Unknown::DaysAreAlike);
         }
         (Some(_), None) => unknown.push(Unknown::NothingSinceBaseline),
         (None, _) => {}

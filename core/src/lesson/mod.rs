@@ -4,16 +4,18 @@
 //! how sure it is; what is measured, inferred and assumed stays apart.
 //!
 //! # Where to start
-//! [`Log::read`], then [`Brief::of`]. One ball by itself: [`explain()`], with [`seen`] for
+//! [`Log::read`], then [`Brief::of`]; [`Changed`] for what changed and is it real. One ball by itself: [`explain()`], with [`seen`] for
 //! the way from records to physics and [`given`] for the way to a flight.
 
 pub mod brief;
 mod chance;
+pub mod changed;
 mod explain;
 mod figure;
 mod gather;
 pub mod given;
 mod log;
+pub mod mix;
 pub mod seen;
 pub mod shortfall;
 mod spans;
@@ -21,6 +23,7 @@ pub mod student_model;
 pub mod what_if;
 
 pub use brief::{Brief, DrillDone, PlanConflict, PlanDone, Unknown, WrittenValue};
+pub use changed::Changed;
 pub use explain::{Doubt, Explained, StruckAt, explain};
 pub use figure::{Figure, FigureMean, Mean, Tally};
 pub use gather::{Gathering, LeftOut, club_in_use, gather_log};

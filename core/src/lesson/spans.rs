@@ -119,17 +119,22 @@ pub(super) fn pattern_of(sessions: &[SessionMarks], settings: &Settings) -> Resu
     pattern(&strikes, settings)
 }
 
+/// The sessions with marks: those of the baseline, all later ones, and who chose.
+pub(super) fn split(log: &Log) -> (Vec<&Visit>, Vec<&Visit>, Choice) {
+    let mut first: Vec<&Visit> = log.visits.iter().filter(|visit| !marks_of(log, visit).is_empty()).collect();
+    let (in_baseline, chosen_by) = match log.student.baseline_until {
+        Some(until) => (first.iter().filter(|v| v.session.day <= until).count(), Choice::Coach),
+        None => (first.len().min(SESSIONS_IN_A_SPAN), Choice::Assumed),
+    };
+    let later = first.split_off(in_baseline.min(first.len()));
+    (first, later, chosen_by)
+}
+
 /// Baseline and now. `None` where there are no sessions for it.
 pub(super) fn spans(log: &Log) -> Result<(Option<Span>, Option<Span>), FaceError> {
-    let with_marks: Vec<&Visit> =
-        log.visits.iter().filter(|visit| !marks_of(log, visit).is_empty()).collect();
-    let (in_baseline, chosen_by) = match log.student.baseline_until {
-        Some(until) => (with_marks.iter().filter(|v| v.session.day <= until).count(), Choice::Coach),
-        None => (with_marks.len().min(SESSIONS_IN_A_SPAN), Choice::Assumed),
-    };
-    let (first, later) = with_marks.split_at_checked(in_baseline).unwrap_or((&with_marks, &[]));
+    let (first, later, chosen_by) = split(log);
     let latest = later.get(later.len().saturating_sub(SESSIONS_IN_A_SPAN)..).unwrap_or_default();
-    Ok((span(log, first, chosen_by)?, span(log, latest, Choice::Assumed)?))
+    Ok((span(log, &first, chosen_by)?, span(log, latest, Choice::Assumed)?))
 }
 
 fn span(log: &Log, visits: &[&Visit], chosen_by: Choice) -> Result<Option<Span>, FaceError> {

@@ -58,6 +58,36 @@ fn four_sessions() -> String {
 }
 
 #[test]
+fn what_changed_rests_on_all_sessions_after_the_baseline_and_asks_about_another_ball() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut book, student) = book(dir.path());
+    let mut csv = String::from("session,day,toe_mm,high_mm,sigma_mm,read,ball\n");
+    for n in 0..12 {
+        let (toe, ball) = if n < 3 { (0, "course") } else { (14, "range") };
+        for (x, y) in [(-6, 0), (6, 0), (0, 5), (0, -5), (3, 3), (-3, -3)] {
+            csv += &format!("s{n},2026-03-{:02},{},{},1,photo,{ball}\n", n + 1, toe + x + n % 2, y);
+        }
+    }
+    log(&mut book, &student, &csv);
+    let brief = brief(&book, "2026-05-04");
+    let changed = brief.changed.unwrap();
+    assert_eq!((changed.comparison.baseline_sessions, changed.comparison.later_sessions), (3, 9));
+    // "Now" in the rest of the brief is the last three.
+    assert_eq!(brief.now.unwrap().sessions.len(), 3);
+    assert_eq!(changed.looks.len(), 9);
+    assert!(changed.comparison.bias.toe.called);
+    assert_eq!(changed.verdict, super::changed::Verdict::AskFirst);
+    assert_eq!(changed.asks.len(), 1);
+    assert_eq!(changed.asks[0].since, 1);
+    // As another student, her baseline would lend its two degrees of freedom.
+    let log = Log::read(&book, &book.student("Ina").unwrap()).unwrap();
+    let days = super::changed::days_of(&[&log]).unwrap().unwrap();
+    assert_eq!((days.students, days.dof), (1, 2));
+    let lent = super::Changed::of(&log, Some(days)).unwrap().unwrap();
+    assert_eq!(lent.comparison.known_shifts.unwrap().known, days);
+}
+
+#[test]
 fn an_empty_log_says_what_is_missing_and_nothing_else() {
     let dir = tempfile::tempdir().unwrap();
     let (book, _) = book(dir.path());

@@ -1,6 +1,7 @@
 //! The brief as a page of blocks.
 
 use super::block::{Basis, Block, Page, Row};
+use super::compare::{changed_blocks, foremost_season};
 use super::pattern::pattern_rows;
 use crate::chart::{
     self, Band, FaceChart, MarkSet, MarkedPattern, PHONE_WIDTH_MM, Scene, Trend, TrendPoint, face_chart,
@@ -14,6 +15,9 @@ use crate::{model, words};
 /// The brief as a page.
 pub fn brief_page(brief: &Brief) -> Page {
     let mut blocks = Vec::new();
+    if let Some(changed) = &brief.changed {
+        changed_blocks(changed, &mut blocks);
+    }
     strikes(brief, &mut blocks);
     speed_and_flight(brief, &mut blocks);
     practice(brief, &mut blocks);
@@ -68,7 +72,10 @@ fn strikes(brief: &Brief, blocks: &mut Vec<Block>) {
     if let Some(scene) = face_of(brief) {
         blocks.push(Block::Chart { key: "strikes.face".into(), scene });
     }
-    if let Some(scene) = trend_of(brief) {
+    // Beside the face: the season of looks, or the miss by session before there is one.
+    if let Some(scene) = brief.changed.as_ref().and_then(foremost_season) {
+        blocks.push(Block::Chart { key: "changed.season".into(), scene });
+    } else if let Some(scene) = trend_of(brief) {
         blocks.push(Block::Chart { key: "strikes.trend".into(), scene });
     }
     if !columns.is_empty() {

@@ -8,6 +8,7 @@
 
 pub mod block;
 mod brief;
+mod compare;
 mod flight;
 mod flight_chart;
 mod pattern;
@@ -16,6 +17,7 @@ mod what_if;
 
 pub use block::{Basis, Block, Page, Row};
 pub use brief::brief_page;
+pub use compare::{Sides, compare_page};
 pub use flight::{Beside, flight_page};
 pub use flight_chart::{DrawError, face_map_drawing, flight_drawing};
 pub use pattern::{pattern_chart, pattern_notes, pattern_page};

@@ -1,7 +1,7 @@
 //! The brief's sentences and table cells.
 
 use super::number::{count, counted, day, days, distance, fixed, percent, speed};
-use crate::face::{Range, Share, balls_for_ratio, balls_for_shift};
+use crate::face::{Range, Share};
 use crate::lesson::{Brief, Choice, Figure, Mean, PlanConflict, Span, Tally, Unknown};
 use crate::model::UnitSystem;
 
@@ -200,7 +200,6 @@ pub fn unknown(unknown: &Unknown) -> String {
                 format!("{sessions} sessions with marks stand")
             }
         ),
-        Unknown::DaysAreAlike => days_are_alike(),
         Unknown::NoHeadSpeed => "Head speed: nothing was read since the baseline.".into(),
         Unknown::NoStart => "Where the face points: no start line was logged since the baseline.".into(),
         Unknown::NoPlan => "What to practise: no plan was set.".into(),
@@ -220,18 +219,6 @@ pub fn unknown(unknown: &Unknown) -> String {
             count(*records, "record")
         ),
     }
-}
-
-/// Why a difference is not called a change yet, and how many balls it takes.
-fn days_are_alike() -> String {
-    let balls = |n: Option<u32>| n.map_or_else(|| "very many".into(), |n| n.to_string());
-    format!(
-        "Whether a difference between baseline and now is a real change: balls of one day are alike, so the ranges \
-         above are the narrowest that can be. Judge a change over several days. Even at best it takes {} balls on \
-         each side to see the middle move by as much as balls scatter, and {} to see a pattern a fifth tighter.",
-        balls(balls_for_shift(1.0)),
-        balls(balls_for_ratio(0.8))
-    )
 }
 
 /// What everybody on the tee should mind.

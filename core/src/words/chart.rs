@@ -110,6 +110,37 @@ pub fn ellipse_alt(label: &str, pattern: &Pattern) -> String {
     }
 }
 
+/// Beside a look: the change was called first there.
+pub const CALLED: &str = "called";
+/// Legend: where the change was called first.
+pub const CALLED_HERE: &str = "called here first";
+/// Legend: what chance alone may do at each look.
+pub const CORRIDOR: &str = "could still be chance";
+/// Legend: the latest look's range.
+pub const LIKELY_NOW: &str = "likely range now";
+
+/// Text alternative of one look of a season; its figures are ready text.
+pub fn season_look(
+    label: &str,
+    value: &str,
+    edges: Option<(&str, &str)>,
+    unit: &str,
+    called: bool,
+) -> String {
+    let said = if called { " Called here first." } else { "" };
+    match edges {
+        Some((low, high)) => {
+            format!("After {label}: {value} {unit}; chance alone could give {low} to {high}.{said}")
+        }
+        None => format!("After {label}: {value} {unit}; too early to call.{said}"),
+    }
+}
+
+/// Text alternative of a season, before its looks.
+pub fn season_alt(subtitle: &str, looks: usize) -> String {
+    format!("{subtitle}. {}.", counted(looks as u64, "session", "sessions"))
+}
+
 /// Text alternative of one point of a trend. The value and its ends are ready
 /// text with the unit left out.
 pub fn trend_point(label: &str, value: &str, range: Option<(&str, &str)>, unit: &str, balls: u32) -> String {

@@ -8,6 +8,7 @@
 
 pub mod brief;
 pub mod chart;
+pub mod compare;
 pub mod exchange;
 pub mod flight;
 pub mod flight_chart;

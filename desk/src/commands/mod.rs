@@ -2,6 +2,7 @@
 
 mod book;
 mod brief;
+mod compare;
 mod delivery;
 mod demo;
 mod exchange;
@@ -34,6 +35,7 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
         Command::Send(options) => exchange::send(&path, json, &options)?,
         Command::Receive(options) => exchange::receive(&path, json, &options)?,
         Command::Pattern(options) => pattern::run(json, &options)?,
+        Command::Compare(options) => compare::run(json, &options)?,
         Command::Fly(options) => fly::run(json, &options)?,
         Command::Delivery(options) => delivery::run(&options)?,
         Command::WhatIf(options) => what_if::run(&path, json, &options)?,

@@ -18,7 +18,7 @@ pub fn run(json: bool, options: &Pattern) -> Result<(), DeskError> {
         allow_unknown_columns: options.ignore_unknown_columns,
     };
     let table = super::record::read(&options.file, read)?;
-    let settings = settings(options)?;
+    let settings = settings(options.target, options.radius)?;
     table
         .columns
         .need(&[Field::Toe, Field::High])
@@ -59,10 +59,14 @@ pub fn run(json: bool, options: &Pattern) -> Result<(), DeskError> {
     })
 }
 
-fn settings(options: &Pattern) -> Result<Settings, DeskError> {
+/// What marks are judged by: the default where a part isn't said.
+///
+/// # Errors
+/// [`DeskError::Refused`] for a target or radius that isn't allowed.
+pub fn settings(target: Option<(f64, f64)>, radius_mm: Option<f64>) -> Result<Settings, DeskError> {
     let default = Settings::default();
-    let (toe, high) = options.target.unwrap_or((default.target_toe_mm, default.target_high_mm));
-    let target = Target::new(toe, high, options.radius.unwrap_or(default.centre_radius_mm))?;
+    let (toe, high) = target.unwrap_or((default.target_toe_mm, default.target_high_mm));
+    let target = Target::new(toe, high, radius_mm.unwrap_or(default.centre_radius_mm))?;
     Ok(Settings {
         target_toe_mm: target.toe_mm.mm(),
         target_high_mm: target.high_mm.mm(),

@@ -9,6 +9,7 @@ use serde::Serialize;
 
 use super::boundary::interpolate;
 use super::contrast::spread;
+use super::known::KnownShifts;
 use super::units::{Quantity, Session, ball_variance};
 use crate::face::Settings;
 
@@ -26,26 +27,31 @@ const USUAL_BALLS: u32 = 12;
 /// published spread was found.
 const ASSUMED_SESSION_SD_MM: f64 = 4.2;
 
+/// Standard deviation of a ball along an axis where nothing is known, mm. An
+/// assumption, as above.
+const ASSUMED_BALL_SD_MM: f64 = 10.0;
+
 /// Fewest degrees of freedom for a session spread of the student's own.
 const FEWEST_DOF: u32 = 3;
 
 /// Shift of one axis, in standard deviations of a session's middle, that is called
-/// in 80 % of seasons of 20 looks, by baseline sessions: by simulation, 8,000
-/// seasons a point, with the share of alpha that an axis gets.
+/// in 80 % of seasons of 20 looks, by baseline sessions: by simulation,
+/// 40,000 seasons a point, with the share of alpha that an axis gets
+/// (`tests/python/make_boundary.py`).
 const SEEN: [(f64, f64); 13] = [
-    (1.0, 3.845),
-    (2.0, 2.802),
-    (3.0, 2.320),
-    (4.0, 2.053),
-    (5.0, 1.865),
-    (6.0, 1.732),
-    (8.0, 1.544),
-    (10.0, 1.437),
-    (14.0, 1.277),
-    (20.0, 1.170),
-    (30.0, 1.036),
-    (60.0, 0.929),
-    (400.0, 0.812),
+    (1.0, 3.928),
+    (2.0, 2.803),
+    (3.0, 2.316),
+    (4.0, 2.024),
+    (5.0, 1.834),
+    (6.0, 1.691),
+    (8.0, 1.500),
+    (10.0, 1.384),
+    (14.0, 1.232),
+    (20.0, 1.103),
+    (30.0, 0.997),
+    (60.0, 0.879),
+    (400.0, 0.762),
 ];
 
 /// What the coach wants to be able to see.
@@ -54,17 +60,19 @@ pub struct Aim {
     /// Shift of the bias along one axis that should be called in 80 % of seasons,
     /// mm; above 0.
     pub shift_mm: f64,
-    /// Standard deviation of a session's middle along one axis as known from the
-    /// coach's other students, mm. Only the advice uses it, and only while this
-    /// student's own sessions are too few; no call ever rests on it.
-    pub others_session_sd_mm: Option<f64>,
+    /// What the coach's other students show of how days shift the middle. The
+    /// advice uses it while this student's own sessions are too few, and the bias'
+    /// standard errors lean on it; [`Comparison::known_shifts`] says so.
+    ///
+    /// [`Comparison::known_shifts`]: super::Comparison::known_shifts
+    pub others: Option<KnownShifts>,
 }
 
 impl Aim {
     /// Twice the tolerance: the smallest shift that takes a pattern from one side
     /// of what is not worth acting on to the other.
     pub fn of(settings: &Settings) -> Self {
-        Self { shift_mm: 2.0 * settings.tolerance_mm, others_session_sd_mm: None }
+        Self { shift_mm: 2.0 * settings.tolerance_mm, others: None }
     }
 }
 
@@ -184,6 +192,16 @@ pub(super) fn advise(baseline: &[&Session], later: &[&Session], aim: &Aim) -> Ad
     Advice::Lengthen { more_sessions, more_balls_a_session, outlook }
 }
 
+/// Variance that the balls of one session leave in its middle, mm2.
+fn balls_mm2(baseline: &[&Session], later: &[&Session]) -> f64 {
+    let all: Vec<&Session> = baseline.iter().chain(later).copied().collect();
+    if all.is_empty() {
+        return ASSUMED_BALL_SD_MM * ASSUMED_BALL_SD_MM / f64::from(USUAL_BALLS);
+    }
+    let balls = all.iter().map(|s| f64::from(s.balls)).sum::<f64>() / all.len() as f64;
+    ball_variance(Quantity::Toe, &all).max(ball_variance(Quantity::High, &all)) / balls
+}
+
 /// Standard deviation of a session's middle along the wider axis, mm.
 fn session_sd(baseline: &[&Session], later: &[&Session], aim: &Aim) -> (f64, Basis) {
     let own = |quantity: Quantity| {
@@ -194,8 +212,11 @@ fn session_sd(baseline: &[&Session], later: &[&Session], aim: &Aim) -> (f64, Bas
     };
     match (own(Quantity::Toe), own(Quantity::High)) {
         (Some(toe), Some(high)) => (toe.max(high).sqrt(), Basis::ThisStudent),
-        _ => match aim.others_session_sd_mm.filter(|sd| sd.is_finite() && *sd > 0.0) {
-            Some(sd) => (sd, Basis::OtherStudents),
+        _ => match aim.others.filter(KnownShifts::is_sound) {
+            Some(known) => {
+                let days_mm2 = known.toe_mm2.max(known.high_mm2);
+                ((days_mm2 + balls_mm2(baseline, later)).sqrt(), Basis::OtherStudents)
+            }
             None => (ASSUMED_SESSION_SD_MM, Basis::Assumed),
         },
     }

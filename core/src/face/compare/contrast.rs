@@ -80,8 +80,9 @@ pub(super) fn contrast(baseline: &[Unit], later: &[Unit], prior: Prior) -> Optio
     // 3, 3, 2004, with a set weight). Sessions that differ more than it says make
     // it count less.
     let own = f64::from(dof.max(1));
-    let (seen, known) = (variance.max(within), prior.factor * within);
-    let prior_dof = prior.dof * (known / seen).min(1.0);
+    let (seen, known) = (variance.max(prior.floor * within), prior.factor * within + prior.beyond);
+    let agreement = (known / seen).min(1.0);
+    let prior_dof = prior.dof * (0..prior.doubt).fold(1.0, |product, _| product * agreement);
     let variance = (own * seen + prior_dof * known) / (own + prior_dof);
     Some(Contrast { estimate, standard_error: (variance * parts).sqrt(), dof, prior_dof })
 }

@@ -34,21 +34,22 @@
 mod advice;
 mod boundary;
 mod contrast;
+mod known;
+mod season;
 #[cfg(test)]
 mod tests;
-#[cfg(test)]
-mod tests_seasons;
 mod units;
 
 use serde::Serialize;
 
-use super::quantile::t_two_sided;
 use super::{FaceError, Settings, Strike, check};
-use boundary::{scale, shape};
-use contrast::{Contrast, contrast};
-use units::{Quantity, Session};
+use season::{ratio, season, share};
+use units::Session;
 
 pub use advice::{Advice, Aim, Basis, Outlook};
+pub use boundary::LAST_LOOK;
+pub use known::{KnownShifts, UsedShifts};
+pub use season::{Look, Seen};
 pub use units::FEWEST_BALLS;
 
 /// Season-wide chance of any false call that the boundary is set for; the rest
@@ -56,7 +57,7 @@ pub use units::FEWEST_BALLS;
 const ALPHA: f64 = 0.0476;
 
 /// Parts of [`ALPHA`] in the order of [`Quantity::ALL`].
-const PARTS: [f64; 4] = [0.33, 0.33, 0.29, 0.05];
+const PARTS: [f64; 4] = [0.365, 0.365, 0.23, 0.04];
 
 /// One figure now against the baseline.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
@@ -141,6 +142,9 @@ pub struct Comparison {
     pub later_balls: u32,
     /// Sessions with too few balls.
     pub left_out: Vec<LeftOut>,
+    /// What other students' days lent to the standard errors of the bias; absent
+    /// where only this student's own sessions count.
+    pub known_shifts: Option<UsedShifts>,
 }
 
 /// Why sessions can't be compared.
@@ -181,6 +185,29 @@ pub fn compare<B: AsRef<[Strike]>, L: AsRef<[Strike]>>(
     settings: &Settings,
     aim: &Aim,
 ) -> Result<Comparison, CompareError> {
+    Ok(run(baseline, later, settings, aim)?.0)
+}
+
+/// The same with every look on the way, for a chart of the season.
+///
+/// # Errors
+/// As [`compare`].
+pub fn follow<B: AsRef<[Strike]>, L: AsRef<[Strike]>>(
+    baseline: &[B],
+    later: &[L],
+    settings: &Settings,
+    aim: &Aim,
+) -> Result<(Comparison, Vec<Look>), CompareError> {
+    let (comparison, season) = run(baseline, later, settings, aim)?;
+    Ok((comparison, season.looks()))
+}
+
+fn run<B: AsRef<[Strike]>, L: AsRef<[Strike]>>(
+    baseline: &[B],
+    later: &[L],
+    settings: &Settings,
+    aim: &Aim,
+) -> Result<(Comparison, season::Season), CompareError> {
     check(&[], settings).map_err(CompareError::Settings)?;
     if !(aim.shift_mm > 0.0 && aim.shift_mm <= super::MAX_MM) {
         return Err(CompareError::Aim(aim.shift_mm));
@@ -191,16 +218,17 @@ pub fn compare<B: AsRef<[Strike]>, L: AsRef<[Strike]>>(
     let base: Vec<&Session> = before.iter().map(|(_, s)| s).collect();
     let now: Vec<&Session> = after.iter().map(|(_, s)| s).collect();
 
-    let season = looks(&base, &after);
-    let [toe, high_axis, scatter, centre_rate] = season.changes(base.len());
-    let first_called_at = season.called.iter().flatten().min().copied();
+    let known = aim.others.filter(KnownShifts::is_sound);
+    let season = season(&base, &after, known.as_ref());
+    let [toe, high_axis, scatter, centre_rate] = season.changes();
+    let first_called_at = season.first_called_at();
+    let [counted_toe, counted_high, ..] = season.prior_dof();
     let advice = advice::advise(&base, &now, aim);
     let balls = |sessions: &[&Session]| sessions.iter().fold(0_u32, |sum, s| sum.saturating_add(s.balls));
-    Ok(Comparison {
+    let comparison = Comparison {
         bias: BiasChange { joint: joint(&toe, &high_axis), toe, high_axis },
-        // Within e^-20 to e^20, so that no interval runs to infinity.
-        scatter: scatter.map(|v| libm::exp(v.clamp(-20.0, 20.0))),
-        centre_rate: centre_rate.map(|v| v.clamp(-1.0, 1.0)),
+        scatter: scatter.map(ratio),
+        centre_rate: centre_rate.map(share),
         any_called: first_called_at.is_some(),
         first_called_at,
         baseline_enough: advice.enough(),
@@ -210,7 +238,9 @@ pub fn compare<B: AsRef<[Strike]>, L: AsRef<[Strike]>>(
         later_sessions: whole(now.len()),
         later_balls: balls(&now),
         left_out,
-    })
+        known_shifts: known.map(|known| UsedShifts { known, counted_toe, counted_high }),
+    };
+    Ok((comparison, season))
 }
 
 fn whole(count: usize) -> u32 {
@@ -241,89 +271,6 @@ fn summaries<S: AsRef<[Strike]>>(
         }
     }
     Ok(kept)
-}
-
-/// Where a season of looks has come to, in the order of [`Quantity::ALL`].
-#[derive(Default)]
-struct Season {
-    called: [Option<u32>; 4],
-    /// Share of alpha at which each was called, or would be at the next look.
-    alpha: [f64; 4],
-    /// Least p-value of the looks so far, as a multiple of the look's shape.
-    least: [Option<f64>; 4],
-    last: [Option<Contrast>; 4],
-    looks: u32,
-}
-
-fn looks(base: &[&Session], after: &[(u32, Session)]) -> Season {
-    let m = whole(base.len());
-    let mut season = Season { alpha: PARTS.map(|part| part * ALPHA), ..Season::default() };
-    let mut now: Vec<&Session> = Vec::with_capacity(after.len());
-    for (place, session) in after {
-        now.push(session);
-        season.looks += 1;
-        let all: Vec<&Session> = base.iter().chain(&now).copied().collect();
-        for ((quantity, last), least) in Quantity::ALL.iter().zip(&mut season.last).zip(&mut season.least) {
-            let (before, after) = (quantity.units(base, &all), quantity.units(&now, &all));
-            *last = contrast(&before, &after, quantity.prior(&all));
-            let Some(c) = last else { continue };
-            let shape = shape(m, season.looks, c.prior_dof);
-            if shape > 0.0 {
-                let p = c.p() / shape;
-                *least = Some(least.map_or(p, |before| before.min(p)));
-            }
-        }
-        season.holm(m, *place);
-    }
-    season
-}
-
-impl Season {
-    /// Calls what can be called now, each call freeing its share for the rest.
-    /// A raised share also judges the looks before this one: the least p-value
-    /// against its boundary is valid at whatever look it is read.
-    fn holm(&mut self, m: u32, place: u32) {
-        loop {
-            let open = |(called, part): (&Option<u32>, &f64)| if called.is_none() { *part } else { 0.0 };
-            let left: f64 = self.called.iter().zip(&PARTS).map(open).sum();
-            let mut new = false;
-            for (((called, alpha), part), least) in
-                self.called.iter_mut().zip(&mut self.alpha).zip(&PARTS).zip(&self.least)
-            {
-                if called.is_some() {
-                    continue;
-                }
-                *alpha = ALPHA * part / left;
-                if least.is_some_and(|p| p < scale(m, *alpha)) {
-                    *called = Some(place);
-                    new = true;
-                }
-            }
-            if !new {
-                return;
-            }
-        }
-    }
-
-    fn changes(&self, baseline: usize) -> [Change; 4] {
-        let mut changes = [Change::default(); 4];
-        for (((change, called), alpha), last) in
-            changes.iter_mut().zip(&self.called).zip(&self.alpha).zip(&self.last)
-        {
-            change.called = called.is_some();
-            change.first_called_at = *called;
-            let Some(c) = last else { continue };
-            change.estimate = Some(c.estimate);
-            let m = whole(baseline);
-            let level = scale(m, *alpha) * shape(m, self.looks, c.prior_dof);
-            if level > 0.0 {
-                let reach = t_two_sided(1.0 - level, c.all_dof()) * c.standard_error;
-                change.low = Some(c.estimate - reach);
-                change.high = Some(c.estimate + reach);
-            }
-        }
-        changes
-    }
 }
 
 impl Change {

@@ -119,10 +119,11 @@ fn marks_all_on_one_spot_call_nothing_they_should_not_and_stay_finite() {
 
 #[test]
 fn more_baseline_shows_more_and_the_advice_counts_the_sessions() {
-    let aim = Aim { shift_mm: 6.0, others_session_sd_mm: Some(4.2) };
+    let aim = Aim { shift_mm: 6.0, others: Some(shifts(3.05)) };
     let ask = |m: u32| {
         let none: [Vec<Strike>; 0] = [];
-        compare(&sessions(m, 12, 0.0, 9.0), &none, &Settings::default(), &aim).unwrap().advice
+        // Balls of 10 mm, as is assumed where there are none.
+        compare(&sessions(m, 12, 0.0, 13.54), &none, &Settings::default(), &aim).unwrap().advice
     };
     let Advice::HitABaseline { more_sessions: Some(needed), outlook, .. } = ask(0) else {
         panic!("no baseline is no baseline")
@@ -140,7 +141,7 @@ fn more_baseline_shows_more_and_the_advice_counts_the_sessions() {
 
 #[test]
 fn more_balls_are_advised_only_where_days_are_alike() {
-    let aim = Aim { shift_mm: 6.0, others_session_sd_mm: None };
+    let aim = Aim { shift_mm: 6.0, others: None };
     let base: Vec<_> = (0..4).map(|_| cluster(5, 0.0, 6.0, 12.0)).collect();
     let none: [Vec<Strike>; 0] = [];
     let settings = Settings::default();
@@ -159,7 +160,7 @@ fn what_is_no_mark_is_refused_with_its_side_and_session() {
     let (settings, base) = (Settings::default(), sessions(2, 12, 0.0, 9.0));
     let error = compare(&base, &later, &settings, &Aim::of(&settings)).unwrap_err();
     assert!(error.to_string().starts_with("later session 2: mark 4: toe_mm is NaN"), "{error}");
-    let aim = Aim { shift_mm: f64::NAN, others_session_sd_mm: None };
+    let aim = Aim { shift_mm: f64::NAN, others: None };
     assert!(matches!(compare(&base, &base, &settings, &aim), Err(CompareError::Aim(_))));
     let settings = Settings { centre_radius_mm: -1.0, ..settings };
     assert!(matches!(
@@ -203,19 +204,92 @@ fn a_shift_in_both_axes_is_measured_along_its_direction() {
     assert_eq!(still.bias.joint.low, Some(0.0));
 }
 
+/// Days that differ by so much, mm, as seen in many sessions of other students.
+fn shifts(days_mm: f64) -> KnownShifts {
+    KnownShifts { toe_mm2: days_mm * days_mm, high_mm2: days_mm * days_mm, dof: 40, students: 12 }
+}
+
 #[test]
-fn other_students_sessions_change_the_advice_and_no_call() {
-    let (base, later) = (sessions(2, 12, 0.0, 9.0), sessions(1, 12, 14.0, 9.0));
+fn other_students_days_are_named_lend_the_bias_and_nothing_else() {
+    let (base, later) = (sessions(3, 12, 0.0, 9.0), sessions(2, 12, 5.0, 9.0));
     let ask = |others| {
-        let aim = Aim { shift_mm: 8.0, others_session_sd_mm: others };
+        let aim = Aim { shift_mm: 8.0, others };
         compare(&base, &later, &Settings::default(), &aim).unwrap()
     };
-    let (assumed, known) = (ask(None), ask(Some(2.0)));
-    assert_eq!(assumed.advice.outlook().basis, Basis::Assumed);
-    assert_eq!(known.advice.outlook().basis, Basis::OtherStudents);
-    assert!(known.advice.outlook().sees_mm < assumed.advice.outlook().sees_mm);
-    assert_eq!((known.bias, known.scatter), (assumed.bias, assumed.scatter));
-    // What can't be a spread is not used.
-    assert_eq!(ask(Some(f64::NAN)).advice, assumed.advice);
-    assert_eq!(ask(Some(-1.0)).advice, assumed.advice);
+    let (alone, known) = (ask(None), ask(Some(shifts(2.0))));
+    assert_eq!(alone.known_shifts, None);
+    let used = known.known_shifts.unwrap();
+    assert_eq!((used.known.students, used.known.dof), (12, 40));
+    assert!(used.counted_toe > 0.0 && used.counted_toe <= 6.0);
+    assert_eq!((known.scatter, known.centre_rate), (alone.scatter, alone.centre_rate));
+    let width = |c: &Comparison| c.bias.toe.high.unwrap() - c.bias.toe.low.unwrap();
+    assert!(width(&known) < width(&alone), "{} {}", width(&known), width(&alone));
+    // Far larger days of this student leave little of it.
+    let mut apart = sessions(4, 12, 0.0, 9.0);
+    for (session, by) in apart.iter_mut().zip([-14.0, 15.0, 13.0, -16.0]) {
+        for strike in session {
+            strike.toe_mm += by;
+        }
+    }
+    let aim = Aim { shift_mm: 8.0, others: Some(shifts(2.0)) };
+    let used = compare(&apart, &later, &Settings::default(), &aim).unwrap().known_shifts.unwrap();
+    assert!(used.counted_toe < 0.1, "{used:?}");
+    // What can't be a variance is not used.
+    let broken = KnownShifts { toe_mm2: f64::NAN, ..shifts(2.0) };
+    assert_eq!(ask(Some(broken)), alone);
+    let two = (sessions(2, 12, 0.0, 9.0), sessions(1, 12, 14.0, 9.0));
+    let outlook = |others| {
+        let aim = Aim { shift_mm: 8.0, others };
+        *compare(&two.0, &two.1, &Settings::default(), &aim).unwrap().advice.outlook()
+    };
+    assert_eq!(outlook(None).basis, Basis::Assumed);
+    assert_eq!(outlook(Some(shifts(0.5))).basis, Basis::OtherStudents);
+    assert!(outlook(Some(shifts(0.5))).sees_mm < outlook(None).sees_mm);
+}
+
+#[test]
+fn known_shifts_are_the_days_of_students_with_two_sessions_less_what_balls_explain() {
+    let settings = Settings::default();
+    // Middles at 0 and 8 mm: a variance of 32 mm2 over one degree of freedom; balls
+    // on a circle of 9 mm have a variance of 9^2/2 * 12/11 a ball, a twelfth a session.
+    let one = vec![cluster(12, 0.0, 6.0, 9.0), cluster(12, 8.0, 6.0, 9.0)];
+    let balls = 81.0 / 2.0 * 12.0 / 11.0 / 12.0;
+    let known =
+        KnownShifts::of(&[one.clone(), vec![cluster(12, 3.0, 6.0, 9.0)]], &settings).unwrap().unwrap();
+    assert_eq!((known.students, known.dof), (1, 1));
+    assert!((known.toe_mm2 - (32.0 - balls)).abs() < 1e-9, "{known:?}");
+    assert!(known.high_mm2.abs() < 1e-12);
+    let nobody: [Vec<Vec<Strike>>; 1] = [vec![cluster(12, 3.0, 6.0, 9.0)]];
+    assert_eq!(KnownShifts::of(&nobody, &settings).unwrap(), None);
+    let mut broken = one;
+    broken[0][0].toe_mm = f64::NAN;
+    assert!(KnownShifts::of(&[broken], &settings).is_err());
+}
+
+#[test]
+fn a_followed_season_ends_where_the_comparison_does_and_calls_outside_the_edge() {
+    let (base, later) = (sessions(4, 12, 0.0, 9.0), sessions(12, 12, 9.0, 9.0));
+    let settings = Settings::default();
+    let (c, looks) = follow(&base, &later, &settings, &Aim::of(&settings)).unwrap();
+    assert_eq!(c, judged(&base, &later));
+    assert_eq!(looks.len(), 12);
+    let last = looks[11];
+    assert_eq!(
+        (last.toe.estimate, last.toe.low, last.toe.high),
+        (c.bias.toe.estimate, c.bias.toe.low, c.bias.toe.high)
+    );
+    assert_eq!(last.scatter.low, c.scatter.low);
+    assert!(last.scatter.edge_low.unwrap() < 1.0 && last.scatter.edge_high.unwrap() > 1.0);
+    let called: Vec<&Look> = looks.iter().filter(|l| l.toe.called).collect();
+    assert_eq!(called.len(), 1);
+    assert_eq!(Some(called[0].session), c.bias.toe.first_called_at);
+    for look in &looks {
+        let (Some(e), Some(edge), Some(low)) = (look.toe.estimate, look.toe.edge_high, look.toe.low) else {
+            continue;
+        };
+        assert_eq!(e > edge, low > 0.0);
+        if Some(look.session) < c.bias.toe.first_called_at {
+            assert!(e <= edge);
+        }
+    }
 }

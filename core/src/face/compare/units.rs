@@ -8,6 +8,7 @@
 //! Where to start: [`Session::of`], then [`Quantity::units`].
 
 use super::contrast::Unit;
+use super::known::KnownShifts;
 use crate::face::{Settings, Strike};
 
 /// A session with fewer balls than this is left out: its spread can't be judged.
@@ -149,26 +150,44 @@ fn side_variance(quantity: Quantity, side: &[&Session], all: &[&Session]) -> f64
 pub(super) struct Prior {
     /// How many degrees of freedom it counts as.
     pub dof: f64,
-    /// The variance as a multiple of what the units' balls alone give.
+    /// The variance as a multiple of what the units' balls alone give, or
+    /// [`Self::beyond`] more than that.
     pub factor: f64,
+    /// What adds to what the balls alone give, in the values' unit squared.
+    pub beyond: f64,
+    /// How fast it loses weight where sessions differ more than it says: the power
+    /// of the ratio.
+    pub doubt: i32,
+    /// Least variance, as a multiple of what the units' balls alone give.
+    pub floor: f64,
 }
 
 impl Prior {
     /// Nothing is known.
-    pub const NONE: Self = Self { dof: 0.0, factor: 1.0 };
+    pub const NONE: Self = Self { dof: 0.0, factor: 1.0, beyond: 0.0, doubt: 1, floor: 1.0 };
 }
 
 impl Quantity {
     pub const ALL: [Self; 4] = [Self::Toe, Self::High, Self::Scatter, Self::Centre];
 
-    /// Days shift the middle by no known amount, so for the bias and the centre
-    /// rate nothing is known before. Scatter is different: its sampling variance
-    /// shows within sessions (jackknife; heavy tails included), and counts as
-    /// three degrees of freedom.
-    pub fn prior(self, all: &[&Session]) -> Prior {
-        if self != Self::Scatter {
-            return Prior::NONE;
+    /// Days shift the middle by no known amount, so for the bias nothing is known
+    /// before, unless other students' days are; for the centre rate never. Scatter
+    /// is different: its sampling variance shows within sessions (jackknife; heavy
+    /// tails included), and counts as three degrees of freedom.
+    pub fn prior(self, all: &[&Session], known: Option<&KnownShifts>) -> Prior {
+        match self {
+            Self::Toe | Self::High => known.map_or(Prior::NONE, |known| Prior {
+                dof: known.counts_as(),
+                beyond: known.days_mm2(self),
+                doubt: 4,
+                ..Prior::NONE
+            }),
+            Self::Centre => Prior::NONE,
+            Self::Scatter => Self::scatter_prior(all),
         }
+    }
+
+    fn scatter_prior(all: &[&Session]) -> Prior {
         let (mut sum, mut count) = (0.0, 0.0);
         for session in all {
             if let Some(variance) = session.ln_variance {
@@ -176,7 +195,11 @@ impl Quantity {
                 count += 1.0;
             }
         }
-        if count > 0.0 { Prior { dof: 3.0, factor: (sum / count / LN_SPREAD).max(1.0) } } else { Prior::NONE }
+        if count > 0.0 {
+            Prior { dof: 3.0, factor: (sum / count / LN_SPREAD).max(1.0), floor: 0.75, ..Prior::NONE }
+        } else {
+            Prior::NONE
+        }
     }
 
     /// The sessions' values with the variance that the number of balls alone
