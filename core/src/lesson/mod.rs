@@ -9,7 +9,10 @@
 
 pub mod brief;
 mod explain;
+pub mod feel;
 mod figure;
+mod fit_bytes;
+pub mod fits;
 pub mod given;
 mod log;
 pub mod seen;
@@ -17,7 +20,9 @@ mod spans;
 
 pub use brief::{Brief, DrillDone, PlanConflict, PlanDone, Unknown, WrittenValue};
 pub use explain::{Doubt, Explained, StruckAt, explain};
+pub use feel::{Feel, FeltMark, felt_error, mark_from_felt};
 pub use figure::{Figure, FigureMean, Mean, Tally};
+pub use fits::{FitOfShot, computed_carry_m, fits};
 pub use log::{Log, Visit};
 pub use spans::{Choice, Mark, SESSIONS_IN_A_SPAN, SessionMarks, Span, target_of};
 

@@ -45,7 +45,8 @@ use serde::Serialize;
 use super::quantile::t_two_sided;
 use super::{FaceError, Settings, Strike, check};
 use boundary::{scale, shape};
-use contrast::{Contrast, contrast};
+pub(crate) use contrast::{Contrast, Unit as Value, contrast};
+pub(crate) use units::Prior;
 use units::{Quantity, Session};
 
 pub use advice::{Advice, Aim, Basis, Outlook};
