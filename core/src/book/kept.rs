@@ -39,6 +39,12 @@ impl Kept {
         (kept == print && *check == check_of(id, print, value)).then_some(value)
     }
 
+    /// What the result about a record was computed from.
+    pub fn print(&self, id: RecordId) -> Option<Print> {
+        let at = self.0.binary_search_by_key(&id, |(id, ..)| *id).ok()?;
+        self.0.get(at).map(|(_, print, _)| *print)
+    }
+
     /// How many there are, fitting or not.
     pub fn len(&self) -> usize {
         self.0.len()

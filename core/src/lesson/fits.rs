@@ -21,7 +21,7 @@ use crate::flight::{
 use crate::model::{MarkRead, RecordId, Shot};
 
 /// Fits as a book keeps them.
-const KIND: KeptKind = KeptKind(1);
+pub(super) const KIND: KeptKind = KeptKind(1);
 
 /// The version of all that turns evidence into a fit: impact, flight, law, search.
 /// Raise it whenever a test here says that fits have changed.
