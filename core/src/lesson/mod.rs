@@ -17,6 +17,7 @@ pub mod given;
 mod log;
 pub mod seen;
 mod spans;
+pub mod trial;
 
 pub use brief::{Brief, DrillDone, PlanConflict, PlanDone, Unknown, WrittenValue};
 pub use explain::{Doubt, Explained, StruckAt, explain};

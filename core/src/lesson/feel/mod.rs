@@ -15,7 +15,7 @@ mod sure;
 #[cfg(test)]
 mod tests;
 #[cfg(test)]
-mod tests_coverage;
+pub(super) mod tests_coverage;
 mod trend;
 
 use serde::Serialize;
