@@ -30,4 +30,6 @@ pub use spans::{Choice, Mark, SESSIONS_IN_A_SPAN, SessionMarks, Span, target_of}
 #[cfg(test)]
 mod tests;
 #[cfg(test)]
+mod tests_dice;
+#[cfg(test)]
 mod tests_fits;

@@ -109,9 +109,9 @@ impl BlockOrder {
     pub const MOST_BLOCKS: u16 = 24;
     /// A longer block loses what blocks are for: that its balls are alike.
     pub const MOST_BALLS: u16 = 10;
-    /// Fewer ways to draw the order than this, and no result could ever be
-    /// told from chance: of 64 the two most extreme make 3 %.
-    const FEWEST_WAYS: u64 = 64;
+    /// Fewer ways to draw the order than this, and hardly any result could be told
+    /// from chance: a call needs one of the five most extreme of 200.
+    const FEWEST_WAYS: u64 = 200;
 
     /// Draws the order of `blocks` blocks of `balls` balls each, half of them of either arm.
     ///
@@ -152,7 +152,7 @@ impl BlockOrder {
             return Err(Refusal::new(
                 "trial",
                 format!("{blocks} blocks of {balls} balls"),
-                "at least 6 blocks of 2, 3 of 4 or 2 of 6",
+                "at least 8 blocks of 2, 3 of 4 or 2 of 6",
                 "in fewer, chance alone could give any result",
             ));
         }
@@ -358,10 +358,10 @@ mod tests {
 
     #[test]
     fn a_trial_too_small_to_tell_anything_is_refused() {
-        for (blocks, balls) in [(5, 2), (2, 4), (1, 10), (6, 3), (25, 4), (6, 12), (0, 0), (-1, 4)] {
+        for (blocks, balls) in [(7, 2), (2, 4), (1, 10), (6, 3), (25, 4), (6, 12), (0, 0), (-1, 4)] {
             assert!(BlockOrder::draw(blocks, balls, [1; 16]).is_err(), "{blocks} of {balls}");
         }
-        for (blocks, balls) in [(6, 2), (3, 4), (2, 6), (24, 10)] {
+        for (blocks, balls) in [(8, 2), (3, 4), (2, 6), (24, 10)] {
             assert!(BlockOrder::draw(blocks, balls, [1; 16]).is_ok(), "{blocks} of {balls}");
         }
     }

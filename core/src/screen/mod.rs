@@ -8,14 +8,18 @@
 
 pub mod block;
 mod brief;
+mod feel;
 mod flight;
 mod flight_chart;
 mod pattern;
 mod sheet;
+mod trial;
 
 pub use block::{Basis, Block, Page, Row};
 pub use brief::brief_page;
+pub use feel::feel_page;
 pub use flight::{Beside, flight_page};
 pub use flight_chart::{DrawError, face_map_drawing, flight_drawing};
 pub use pattern::{pattern_chart, pattern_notes, pattern_page};
 pub use sheet::sheet;
+pub use trial::trial_page;

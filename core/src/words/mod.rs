@@ -9,7 +9,9 @@
 pub mod brief;
 pub mod chart;
 pub mod exchange;
+pub mod feel;
 pub mod flight;
 pub mod flight_chart;
 pub mod number;
 pub mod pattern;
+pub mod trial;

@@ -11,6 +11,7 @@ mod pattern;
 mod record;
 mod setting;
 mod student;
+mod trial;
 
 use std::process::ExitCode;
 
@@ -36,6 +37,8 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
         Command::Fly(options) => fly::run(json, &options)?,
         Command::Delivery(options) => delivery::run(&options)?,
         Command::Brief(options) => brief::run(&path, json, &options)?,
+        Command::Trial(options) => trial::run(&path, json, *options)?,
+        Command::Feel(options) => trial::feel(&path, json, &options)?,
         Command::List => list::run(&path, json)?,
         Command::Completions { shell } => {
             clap_complete::generate(shell, &mut Cli::command(), "chalkface", &mut std::io::stdout());

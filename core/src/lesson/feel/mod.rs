@@ -15,7 +15,7 @@ mod sure;
 #[cfg(test)]
 mod tests;
 #[cfg(test)]
-pub(super) mod tests_coverage;
+mod tests_coverage;
 mod trend;
 
 use serde::Serialize;

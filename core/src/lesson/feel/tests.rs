@@ -1,7 +1,8 @@
 //! What feel says of made-up students whose feel is known.
 
-use super::tests_coverage::{Dice, Student};
+use super::tests_coverage::Student;
 use super::*;
+use crate::lesson::tests_dice::Dice;
 
 fn pair(guess: [f64; 2], mark: [f64; 2], sigma_mm: f64) -> Pair {
     Pair { guess_mm: guess, mark_mm: mark, sigma_mm }

@@ -23,7 +23,7 @@ use serde::Serialize;
 use super::fits::FitOfShot;
 use super::log::Log;
 use crate::book::Entry;
-use crate::model::{Arm, BallNo, Day, Measure, RecordId, Trial, TrialKind};
+use crate::model::{Arm, BallNo, Day, Measure, RecordId, Refusal, Trial, TrialKind};
 
 pub use outcome::Source;
 pub use power::{Foresight, POWER};
@@ -108,8 +108,8 @@ pub struct TrialResult {
     pub measures: Vec<MeasureFound>,
     /// The arm that the measure it is judged by calls better.
     pub better: Option<Arm>,
-    /// What it can see.
-    pub foresight: Foresight,
+    /// What it could see; once it is over, the ranges say that better.
+    pub foresight: Option<Foresight>,
 }
 
 /// Balls of a trial: number, visit, shot; in the order in which they were logged.
@@ -173,6 +173,22 @@ impl Standing {
     }
 }
 
+/// Whether a new trial may begin: one that still has a next ball goes first.
+///
+/// # Errors
+/// A refusal that says what to do.
+pub fn may_begin(log: &Log) -> Result<(), Refusal> {
+    let open = latest(log).map(|trial| Standing::of(log, trial)).filter(|standing| !standing.is_over());
+    open.map_or(Ok(()), |standing| {
+        Err(Refusal::new(
+            "trial",
+            format!("one begun on {} has {} of {} balls hit", standing.day, standing.hit, standing.balls),
+            "one trial at a time: hit its balls, leave them out, or end it",
+            "a trial that is begun anew when it looks bad proves nothing",
+        ))
+    })
+}
+
 /// The latest trial of a log.
 pub fn latest(log: &Log) -> Option<&Entry<Trial>> {
     log.trials.last()
@@ -196,7 +212,8 @@ impl TrialResult {
             let more_is_better = matches!(found.measure, Measure::Carry | Measure::HeadSpeed);
             if (found.difference.estimate > 0.0) == more_is_better { Arm::Second } else { Arm::First }
         });
-        let foresight = Foresight::of_order(log, fits, trial.value.measure, &trial.value.order);
+        let of = &trial.value;
+        let foresight = withheld.then(|| Foresight::of_order(log, fits, of.measure, &of.order));
         Self { standing, withheld, measures, better, foresight }
     }
 }

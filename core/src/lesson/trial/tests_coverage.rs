@@ -8,7 +8,7 @@
 //! Start at [`World`].
 
 use super::*;
-use crate::lesson::feel::tests_coverage::Dice;
+use crate::lesson::tests_dice::Dice;
 use crate::model::BlockOrder;
 
 #[derive(Clone, Copy)]
@@ -32,7 +32,8 @@ fn worlds(full: bool) -> Vec<World> {
     let small = World { blocks: 4, ..PLAIN };
     let mut worlds = vec![
         World { name: "4 blocks of 4", ..small },
-        World { name: "6 blocks of 2", blocks: 6, balls: 2, ..PLAIN },
+        World { name: "8 blocks of 2", blocks: 8, balls: 2, ..PLAIN },
+        World { name: "3 blocks of 4", blocks: 3, ..PLAIN },
         World { name: "heavy tails", heavy: true, ..small },
         World { name: "drift of 3 SD", drift: 3.0, ..small },
         World { name: "a ball in five lost", lost: 0.2, ..small },
@@ -72,7 +73,11 @@ fn shares(world: &World, effect: f64, trials: u32, seed: u64) -> (f64, f64) {
     let mut dice = Dice::new(seed);
     let (mut called, mut held) = (0, 0);
     for _ in 0..trials {
-        let found = randomisation(&trial(world, effect, &mut dice), LEVEL, b"seed").unwrap();
+        // Where every ball of an arm was lost, there is nothing to be wrong about.
+        let Some(found) = randomisation(&trial(world, effect, &mut dice), LEVEL, b"seed") else {
+            held += 1;
+            continue;
+        };
         called += u32::from(found.p_value <= CALLED_AT);
         let above = found.low.is_none_or(|low| low <= effect);
         held += u32::from(above && found.high.is_none_or(|high| effect <= high));
@@ -99,9 +104,13 @@ fn the_ranges_hold_the_true_difference_nine_times_in_ten() {
 
 #[test]
 fn the_difference_that_was_told_before_is_called_in_about_four_of_five() {
-    let effect = power::detectable(1.0, 4.0, 4.0);
-    let (called, _) = shares(&World { blocks: 4, ..PLAIN }, effect, 600, 90);
-    assert!((0.72..=0.88).contains(&called), "{called}");
+    // 600 trials: four standard errors are 6.5 %; the smallest trials are the
+    // coarsest.
+    for (blocks, balls) in [(4, 4), (3, 4), (8, 2), (2, 6)] {
+        let effect = power::detectable(1.0, blocks as f64, balls as f64);
+        let (called, _) = shares(&World { blocks, balls, ..PLAIN }, effect, 600, 90);
+        assert!((0.72..=0.88).contains(&called), "{blocks} of {balls}: {called}");
+    }
 }
 
 #[test]
@@ -109,7 +118,7 @@ fn a_start_spread_that_is_the_same_is_hardly_ever_called_though_its_test_is_appr
     let mut dice = Dice::new(91);
     let mut called = 0;
     for _ in 0..800 {
-        let starts = trial(&World { blocks: 6, balls: 2, blocks_sd: 0.0, ..PLAIN }, 3.0, &mut dice);
+        let starts = trial(&World { blocks: 4, blocks_sd: 0.0, ..PLAIN }, 3.0, &mut dice);
         // As in a log: distances from the arm's own middle.
         let middle = |second: bool| {
             let mut own: Vec<f64> =
