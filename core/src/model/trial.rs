@@ -10,8 +10,8 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 use super::check::{Range, Refusal};
-use super::fields::{FieldNo, Fields, Value};
-use super::record::{Kind, Record, coded, missing, need};
+use super::fields::{FieldNo, Fields};
+use super::record::{Kind, Record, coded, need};
 use super::text::Name;
 use super::time::Day;
 
@@ -189,21 +189,28 @@ impl BlockOrder {
         (ball.0 - 1) / self.balls + 1
     }
 
-    fn bytes(&self) -> Vec<u8> {
-        self.arms.iter().map(|arm| arm.code() as u8).collect()
+    /// The order as text, a digit a ball: bytes of just sixteen balls would read as
+    /// an identity.
+    fn text(&self) -> String {
+        self.arms.iter().map(|arm| if *arm == Arm::First { '1' } else { '2' }).collect()
     }
 
-    fn from_parts(blocks: i64, balls: i64, bytes: &[u8]) -> Result<Self, Refusal> {
+    fn from_parts(blocks: i64, balls: i64, text: &str) -> Result<Self, Refusal> {
         let (blocks, balls) = Self::check(blocks, balls)?;
-        let arms: Vec<Arm> = bytes.iter().filter_map(|b| Arm::from_code((*b).into())).collect();
-        let whole = arms.len() == bytes.len() && arms.len() == usize::from(blocks * balls);
+        let arm = |digit| match digit {
+            '1' => Some(Arm::First),
+            '2' => Some(Arm::Second),
+            _ => None,
+        };
+        let arms: Vec<Arm> = text.chars().filter_map(arm).collect();
+        let whole = arms.len() == text.len() && arms.len() == usize::from(blocks * balls);
         let even = |block: &[Arm]| 2 * block.iter().filter(|arm| **arm == Arm::Second).count() == block.len();
         if whole && arms.chunks(usize::from(balls)).all(even) {
             return Ok(Self { blocks, balls, arms });
         }
         Err(Refusal::new(
             "order",
-            format!("{} balls", bytes.len()),
+            format!("{} balls", text.len()),
             "half of either arm in each block",
             "the order was drawn so",
         ))
@@ -272,7 +279,7 @@ impl Record for Trial {
         f.put(5, Some(self.measure.code()));
         f.put(6, Some(i64::from(self.order.blocks)));
         f.put(7, Some(i64::from(self.order.balls)));
-        f.set(8, Value::Bytes(self.order.bytes()));
+        f.put(8, Some(self.order.text().as_str()));
         f.put(9, self.ended.map(Day::number));
         for ball in &self.left_out {
             f.put(LEFT_OUT_ABOVE + ball.0, Some(true));
@@ -282,9 +289,11 @@ impl Record for Trial {
 
     fn from_fields(f: &Fields) -> Result<Self, Refusal> {
         let name = |no, field| Name::new(need(f.text(no), field)?);
-        let Some(Value::Bytes(order)) = f.get(8) else { return Err(missing("order")) };
-        let order =
-            BlockOrder::from_parts(need(f.whole(6), "blocks")?, need(f.whole(7), "balls a block")?, order)?;
+        let order = BlockOrder::from_parts(
+            need(f.whole(6), "blocks")?,
+            need(f.whole(7), "balls a block")?,
+            need(f.text(8), "order")?,
+        )?;
         Ok(Self {
             day: Day::from_number(need(f.whole(1), "day")?)?,
             kind: f.whole(2).and_then(TrialKind::from_code).unwrap_or(TrialKind::Other),
@@ -315,14 +324,28 @@ mod tests {
     }
 
     #[test]
-    fn a_trial_survives_its_fields_and_a_spoilt_order_is_refused() {
+    fn a_trial_of_any_size_survives_its_bytes_and_a_spoilt_order_is_refused() {
+        // Sixteen balls among them: sixteen bytes mean an identity.
+        for (blocks, balls) in [(6, 4), (4, 4), (8, 2), (24, 10)] {
+            let trial = Trial {
+                order: BlockOrder::draw(blocks, balls, [9; 16]).unwrap(),
+                left_out: [].into(),
+                ..trial()
+            };
+            let mut bytes = Vec::new();
+            trial.to_fields().encode(&mut bytes);
+            assert_eq!(
+                Trial::from_fields(&Fields::decode(&mut minicbor::Decoder::new(&bytes)).unwrap()).unwrap(),
+                trial
+            );
+        }
         let trial = trial();
         let mut fields = trial.to_fields();
         assert_eq!(Trial::from_fields(&fields).unwrap(), trial);
-        let mut order = trial.order.bytes();
-        order[0] ^= 1;
-        fields.set(8, Value::Bytes(order));
-        assert!(Trial::from_fields(&fields).is_err());
+        for spoilt in [trial.order.text().replacen('1', "2", 1), trial.order.text() + "12", "1221".into()] {
+            fields.put(8, Some(spoilt.as_str()));
+            assert!(Trial::from_fields(&fields).is_err());
+        }
     }
 
     #[test]
@@ -345,7 +368,7 @@ mod tests {
             let mut entropy = [0; 16];
             entropy[..4].copy_from_slice(&n.to_le_bytes());
             let order = BlockOrder::draw(24, 4, entropy).unwrap();
-            for block in order.bytes().chunks(4) {
+            for block in order.text().as_bytes().chunks(4) {
                 *counts.entry(block.to_vec()).or_insert(0_u32) += 1;
             }
         }

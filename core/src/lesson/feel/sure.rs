@@ -43,7 +43,7 @@ pub(super) struct Groups {
     /// Sessions with at least one pair.
     pub sessions: u32,
     pub unit: Unit,
-    groups: Vec<Sums>,
+    each: Vec<Sums>,
     all: Sums,
 }
 
@@ -60,7 +60,7 @@ impl Groups {
             groups.clear();
         }
         let unit = if by_session { Unit::Sessions } else { Unit::Balls };
-        Self { sessions: held.len() as u32, unit, groups, all }
+        Self { sessions: held.len() as u32, unit, each: groups, all }
     }
 
     pub fn total(&self) -> Sums {
@@ -100,7 +100,7 @@ impl Groups {
     /// Half the interval; nothing where a figure can't be had without some group.
     fn half(&self, figure: &dyn Fn(&Sums) -> Option<f64>, to: fn(f64) -> f64) -> Option<f64> {
         let without: Vec<f64> = self
-            .groups
+            .each
             .iter()
             .map(|group| figure(&self.all.with(group, -1.0)).map(to))
             .collect::<Option<_>>()?;

@@ -112,9 +112,12 @@ pub struct TrialResult {
     pub foresight: Option<Foresight>,
 }
 
+/// A shot's place in a log: visit and shot.
+type At = (usize, usize);
+
 /// Balls of a trial: number, visit, shot; in the order in which they were logged.
-fn balls_of(log: &Log, id: RecordId) -> BTreeMap<BallNo, Vec<(usize, usize)>> {
-    let mut balls: BTreeMap<BallNo, Vec<(RecordId, (usize, usize))>> = BTreeMap::new();
+fn balls_of(log: &Log, id: RecordId) -> BTreeMap<BallNo, Vec<At>> {
+    let mut balls: BTreeMap<BallNo, Vec<(RecordId, At)>> = BTreeMap::new();
     for (v, visit) in log.visits.iter().enumerate() {
         for ((s, shot), of) in visit.shots.iter().enumerate().zip(&visit.shot_ids) {
             if let Some(trial) = shot.trial.filter(|trial| trial.trial == id) {
@@ -221,12 +224,12 @@ impl TrialResult {
 fn found(log: &Log, fits: &[FitOfShot], trial: &Entry<Trial>, measure: Measure) -> Option<MeasureFound> {
     let order = &trial.value.order;
     // Every shot of every ball, first the choice of one kind of value for all.
-    let all: Vec<(BallNo, Arm, (usize, usize))> = balls_of(log, trial.id)
+    let all: Vec<(BallNo, Arm, At)> = balls_of(log, trial.id)
         .into_iter()
         .filter_map(|(ball, shots)| Some((ball, order.arm(ball)?, shots)))
         .flat_map(|(ball, arm, shots)| shots.into_iter().map(move |at| (ball, arm, at)))
         .collect();
-    let shots: Vec<(usize, usize)> = all.iter().map(|(_, _, at)| *at).collect();
+    let shots: Vec<At> = all.iter().map(|(_, _, at)| *at).collect();
     let arm_at = |n: usize| all.get(n).map_or(0, |(_, arm, _)| arm.code() as usize);
     let (values, source) = outcome::values_of(log, fits, measure, &shots, &arm_at);
     let mut blocks: BTreeMap<u16, Vec<Value>> = BTreeMap::new();

@@ -58,11 +58,11 @@ fn assumed_sd(measure: Measure) -> f64 {
     }
 }
 
-/// The difference that the two-sided test at 5 % calls with [`POWER`]: `(t of 0.975
-/// + t of 0.8) * 2 sd / sqrt(balls)`, with the degrees of freedom of balls about
-/// their block and arm (the usual sample-size formula, G. W. Snedecor and W. G.
-/// Cochran, Statistical Methods; from memory). A randomisation test has nearly
-/// the power of t where values are normal.
+/// The difference that the two-sided test at 5 % calls with [`POWER`]: the sum of
+/// Student's t of 0.975 and of 0.8, times `2 sd / sqrt(balls)`, with the degrees
+/// of freedom of balls about their block and arm (the usual sample-size formula,
+/// G. W. Snedecor and W. G. Cochran, Statistical Methods; from memory). A
+/// randomisation test has nearly the power of t where values are normal.
 pub(super) fn detectable(ball_sd: f64, blocks: f64, balls: f64) -> f64 {
     let dof = blocks * balls - blocks - 1.0;
     (t_two_sided(0.95, dof) + t_two_sided(2.0 * POWER - 1.0, dof)) * 2.0 * ball_sd / (blocks * balls).sqrt()

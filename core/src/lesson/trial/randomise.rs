@@ -74,7 +74,7 @@ pub fn randomisation<B: AsRef<[Value]>>(blocks: &[B], level: f64, seed: &[u8]) -
     let truth: f64 = ways.iter().map(|ways| ways.truth).sum();
     let orders = ways.iter().fold(1_u64, |all, ways| all.saturating_mul(ways.sums.len() as u64));
     let exact = orders <= MOST_EXACT;
-    let mut shifts = Shifts { truth, same: 0, shifts: Vec::new() };
+    let mut shifts = Shifts { truth, same: 0, from: Vec::new() };
     if exact {
         every(&ways, 0.0, 0, &mut shifts);
     } else {
@@ -135,7 +135,7 @@ struct Shifts {
     truth: f64,
     /// Orders that are the true one.
     same: u64,
-    shifts: Vec<f64>,
+    from: Vec<f64>,
 }
 
 impl Shifts {
@@ -143,27 +143,27 @@ impl Shifts {
         if moved == 0 {
             self.same += 1;
         } else {
-            self.shifts.push((self.truth - sum) / f64::from(moved));
+            self.from.push((self.truth - sum) / f64::from(moved));
         }
     }
 
     fn judge(mut self, level: f64, estimate: f64, exact: bool, blocks: usize) -> Randomised {
-        self.shifts.sort_unstable_by(f64::total_cmp);
-        let orders = self.same + self.shifts.len() as u64;
+        self.from.sort_unstable_by(f64::total_cmp);
+        let orders = self.same + self.from.len() as u64;
         // Sums in another order differ in their last bits: equal ones count as equal.
-        let large = self.shifts.iter().fold(0.0_f64, |large, shift| large.max(shift.abs()));
+        let large = self.from.iter().fold(0.0_f64, |large, shift| large.max(shift.abs()));
         let near = 1e-12 * large;
-        let above = self.shifts.partition_point(|shift| *shift <= near) as u64;
-        let below = (self.shifts.len() - self.shifts.partition_point(|shift| *shift < -near)) as u64;
+        let above = self.from.partition_point(|shift| *shift <= near) as u64;
+        let below = (self.from.len() - self.from.partition_point(|shift| *shift < -near)) as u64;
         let side = |more: u64| (self.same + more) as f64 / orders as f64;
         // Orders that may lie beyond an end of the interval, the true one counted.
         let beyond = libm::floor(0.5 * (1.0 - level) * orders as f64 + 1e-9) as u64;
         let step = beyond.checked_sub(self.same).map(|step| step as usize);
-        let last = self.shifts.len().checked_sub(1);
+        let last = self.from.len().checked_sub(1);
         Randomised {
             estimate,
-            low: step.and_then(|step| self.shifts.get(step).copied()),
-            high: step.zip(last).and_then(|(step, last)| self.shifts.get(last.checked_sub(step)?).copied()),
+            low: step.and_then(|step| self.from.get(step).copied()),
+            high: step.zip(last).and_then(|(step, last)| self.from.get(last.checked_sub(step)?).copied()),
             p_value: (2.0 * side(above).min(side(below))).min(1.0),
             orders,
             exact,
