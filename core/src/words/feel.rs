@@ -54,9 +54,21 @@ pub fn sentences(feel: &Feel) -> Vec<String> {
 
 fn axis(axis: &FeelAxis, plus: &str, minus: &str, along: &str) -> Option<String> {
     let offset = axis.offset_mm?;
-    let way = if offset.estimate < 0.0 { minus } else { plus };
-    let mut text =
-        format!("Guesses lie {} mm {way} on average{}", fixed(offset.estimate.abs(), 0), range(&offset, 0));
+    let way = |value: f64| {
+        let size = fixed(value.abs(), 0);
+        if size == "0" {
+            "0 mm".to_owned()
+        } else {
+            format!("{size} mm {}", if value < 0.0 { minus } else { plus })
+        }
+    };
+    let mut text = match way(offset.estimate).as_str() {
+        "0 mm" => format!("On average guesses lean neither way, {along}"),
+        lean => format!("On average guesses lie {lean}"),
+    };
+    if let (Some(low), Some(high)) = (offset.low, offset.high) {
+        text += &format!(" (likely from {} to {})", way(low), way(high));
+    }
     if let Some(slope) = axis.slope {
         text += &format!(
             "; {along}, the guess moves {} mm for each mm of the strike{}",
