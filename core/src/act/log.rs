@@ -86,7 +86,14 @@ pub fn log_rows(
         for row in rows {
             let club = row.club.clone().map(|name| club_named(name, &mut clubs, &mut minter, &mut drafts));
             let mut shot = shot_of(row, id, &session, club)?;
-            shot.trial = row.trial_ball.map(|ball| trials.ball(ball, day)).transpose()?;
+            shot.trial = trials.ball_of(row, day)?;
+            let known = |shot: &Shot| there.get(&key(shot)).is_some_and(|left| *left > 0);
+            // A file that is logged again after another trial began says the same of the earlier one.
+            if let Some(trial) =
+                trials.earlier(row, day).find(|trial| known(&Shot { trial: Some(*trial), ..shot.clone() }))
+            {
+                shot.trial = Some(trial);
+            }
             if let Some(left) = there.get_mut(&key(&shot)).filter(|left| **left > 0) {
                 *left -= 1;
                 logged.already_there += 1;

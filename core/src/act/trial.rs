@@ -120,9 +120,12 @@ impl Trials {
         Ok(Self(trials))
     }
 
-    /// A ball of the latest trial that had begun by that day.
-    pub(super) fn ball(&self, ball: BallNo, day: Day) -> Result<TrialBall, Refusal> {
-        let Some(trial) = self.0.iter().rev().find(|entry| entry.value.day <= day) else {
+    /// The place in a trial that a row means: in the trial that it names, else in
+    /// the latest one that had begun by that day.
+    pub(super) fn ball_of(&self, row: &Row, day: Day) -> Result<Option<TrialBall>, Refusal> {
+        let Some(ball) = row.trial_ball else { return Ok(None) };
+        let named = |entry: &&Entry<Trial>| row.trial.map_or(entry.value.day <= day, |id| entry.id == id);
+        let Some(trial) = self.0.iter().rev().find(named) else {
             return Err(Refusal::new(
                 "trial ball",
                 ball.get().to_string(),
@@ -131,6 +134,13 @@ impl Trials {
             ));
         };
         of_this(&trial.value, ball)?;
-        Ok(TrialBall { trial: trial.id, ball })
+        Ok(Some(TrialBall { trial: trial.id, ball }))
+    }
+
+    /// The same ball of the trials before that one, where the row names none.
+    pub(super) fn earlier(&self, row: &Row, day: Day) -> impl Iterator<Item = TrialBall> {
+        let ball = row.trial_ball.filter(|_| row.trial.is_none());
+        let begun = self.0.iter().rev().filter(move |entry| entry.value.day <= day).skip(1);
+        begun.filter_map(move |entry| Some(TrialBall { trial: entry.id, ball: ball? }))
     }
 }

@@ -43,6 +43,8 @@ pub struct Row {
     pub guess: Option<Guess>,
     /// The ball's number in the student's trial.
     pub trial_ball: Option<BallNo>,
+    /// That trial, where whoever logs knows it; a file doesn't say.
+    pub trial: Option<RecordId>,
     /// Where the ball started, by eye.
     pub start_by_eye: Option<StartByEye>,
     /// How it curved, by eye.

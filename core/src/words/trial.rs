@@ -220,3 +220,93 @@ pub fn cautions(kind: TrialKind, measure: Measure) -> Vec<String> {
     }
     cautions
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lesson::trial::{NextBall, Randomised};
+    use crate::model::{Arm, BallNo, Day, RecordId};
+
+    fn result(p_value: f64, estimate: f64) -> TrialResult {
+        let standing = Standing {
+            id: RecordId(uuid::Uuid::from_u128(1)),
+            day: Day::parse("2026-05-04").unwrap(),
+            kind: TrialKind::TeeHeight,
+            arms: ["tee 40 mm".into(), "tee 30 mm".into()],
+            measure: Measure::Miss,
+            blocks: 6,
+            balls_a_block: 4,
+            balls: 24,
+            hit: 24,
+            left_out: 0,
+            repeated: 0,
+            ended: None,
+            next: None,
+        };
+        let difference = Randomised {
+            estimate,
+            low: Some(estimate - 2.0),
+            high: Some(estimate + 2.0),
+            p_value,
+            orders: 46_656,
+            exact: true,
+            blocks: 6,
+        };
+        let found = MeasureFound {
+            measure: Measure::Miss,
+            judged_by: true,
+            source: Source::Read,
+            balls: [12, 12],
+            alone: 0,
+            means: [9.0, 9.0 + estimate],
+            difference,
+        };
+        TrialResult { standing, withheld: false, measures: vec![found], better: None, foresight: None }
+    }
+
+    #[test]
+    fn what_is_called_is_named_with_its_range_and_what_is_not_is_not_denied() {
+        let mut called = result(0.004, -3.0);
+        called.better = Some(Arm::Second);
+        assert_eq!(
+            headline(UnitSystem::Metric, &called),
+            "tee 30 mm is better. Strike from the target point: 3.0 mm less (from 5.0 mm less to 1.0 mm less) with \
+             tee 30 mm than with tee 40 mm, over 24 balls in 6 blocks. Chance alone gives as much in under 1 % of such \
+             trials."
+        );
+        let open = headline(UnitSystem::Metric, &result(0.4, 0.5));
+        assert!(
+            open.starts_with("No difference is proven, and none within the range is ruled out."),
+            "{open}"
+        );
+        assert!(open.contains("0.5 mm more (from 1.5 mm less to 2.5 mm more)"), "{open}");
+        let mut ended = result(0.004, -3.0);
+        ended.standing.ended = Some(Day::parse("2026-05-04").unwrap());
+        assert!(headline(UnitSystem::Metric, &ended).ends_with("ended early, so nothing is called."));
+    }
+
+    #[test]
+    fn the_next_ball_is_told_by_number_block_and_name_and_units_are_the_players() {
+        let mut open = result(1.0, 0.0);
+        open.withheld = true;
+        open.standing.next = Some(NextBall { ball: BallNo::new(6).unwrap(), block: 2, arm: Arm::First });
+        assert_eq!(headline(UnitSystem::Metric, &open), "Ball 6 of 24, block 2 of 6: tee 40 mm.");
+        assert_eq!(size(Measure::Carry, UnitSystem::Imperial, 9.144), "10.0 yd");
+        assert_eq!(size(Measure::StartSpread, UnitSystem::Imperial, 1.25), "1.2°");
+    }
+
+    #[test]
+    fn a_trial_with_a_grip_or_a_club_says_that_cutting_is_a_fitters_work_and_a_tee_does_not() {
+        let all = |kind| cautions(kind, Measure::Carry).join(" ");
+        for kind in [TrialKind::GrippedDown, TrialKind::Club, TrialKind::Other] {
+            let said = all(kind);
+            assert!(
+                said.contains("club fitter") && said.contains("48 in") && said.contains("46 in"),
+                "{said}"
+            );
+        }
+        assert!(!all(TrialKind::TeeHeight).contains("fitter"));
+        assert!(all(TrialKind::TeeHeight).contains("stop on pain"));
+        assert!(cautions(TrialKind::TeeHeight, Measure::Miss).join(" ").contains("4.1a(3)"));
+    }
+}

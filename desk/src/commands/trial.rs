@@ -146,6 +146,7 @@ fn log(book: &mut Book, json: bool, known: &Known, options: &Log) -> Result<(), 
             .transpose()?,
         guess: options.guess.map(guess).transpose()?,
         trial_ball: Some(ball),
+        trial: Some(trial.id),
         readings: Readings {
             carry: reading(options.carry)?,
             head_speed: reading(options.head_speed)?,

@@ -208,6 +208,37 @@ fn a_ball_of_no_trial_or_beyond_its_order_is_refused_and_nothing_logged() {
 }
 
 #[test]
+fn a_file_logged_again_after_the_next_trial_began_counts_once_and_for_the_first() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut book, student, first) = begun(dir.path(), Measure::Carry);
+    hit(&mut book, &student, 1, "200");
+    let second = begin_trial(&mut book, student.strand, now(900), new(Measure::Carry)).unwrap().id;
+    let count = |book: &Book| {
+        let log = Log::read(book, &book.student("Ina").unwrap()).unwrap();
+        [first, second].map(|id| {
+            let trial = log.trials.iter().find(|trial| trial.id == id).unwrap();
+            Standing::of(&log, trial).hit
+        })
+    };
+    hit(&mut book, &student, 1, "200");
+    assert_eq!(count(&book), [1, 0]);
+    hit(&mut book, &student, 1, "201");
+    assert_eq!(count(&book), [1, 1]);
+    // Who knows the trial says so, and is believed.
+    let day = crate::lesson::tests::day("2026-04-24");
+    let row = crate::table::Row {
+        day: Some(day),
+        session: Some(Name::new("trial").unwrap()),
+        trial_ball: Some(BallNo::new(2).unwrap()),
+        trial: Some(first),
+        ..crate::table::Row::default()
+    };
+    let unsaid = crate::act::Unsaid { day, place: None };
+    crate::act::log_rows(&mut book, student.strand, now(950), &[row], unsaid).unwrap();
+    assert_eq!(count(&book), [2, 1]);
+}
+
+#[test]
 fn two_books_tell_the_same_next_ball_and_the_same_result_after_one_exchange() {
     let dir = tempfile::tempdir().unwrap();
     let (mut coach, student, id) = begun(dir.path(), Measure::Carry);
