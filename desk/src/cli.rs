@@ -1,6 +1,7 @@
 //! The command line, as clap reads it.
 
 pub mod flight;
+pub mod trial;
 pub mod what_if;
 
 use std::path::PathBuf;
@@ -59,6 +60,10 @@ pub enum Command {
     WhatIf(Box<what_if::WhatIf>),
     /// The one page to read before a lesson.
     Brief(Brief),
+    /// A trial of two ways to hit it, in blocks of random order: begin, next ball, log, result.
+    Trial(Box<trial::Trial>),
+    /// How well a student knows where they struck it: the guess before the look.
+    Feel(trial::Feel),
     /// Who is in the book, with how much, and whom it exchanges files with.
     List,
     /// Print a shell's completion script.

@@ -18,3 +18,4 @@ mod fly;
 mod fly_batch;
 mod kill;
 mod snapshots;
+mod trial;

@@ -7,7 +7,8 @@ use std::fs;
 use std::path::PathBuf;
 
 use chalkface_core::book::{Book, Receipt};
-use chalkface_core::lesson::{Brief, Log};
+use chalkface_core::lesson::trial::{Standing, latest};
+use chalkface_core::lesson::{Brief, Feel, Log, fits};
 use chalkface_core::model::{
     Club, Coach, Day, Drill, Kind, Name, Note, Plan, PlannedDrill, Practice, Record, Session, Shot,
     SpeedSwing, Student,
@@ -26,7 +27,11 @@ struct Golden {
 
 impl Golden {
     fn v1() -> Self {
-        let from = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("golden/v1");
+        Self::of("v1")
+    }
+
+    fn of(version: &str) -> Self {
+        let from = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("golden").join(version);
         let dir = tempfile::tempdir().unwrap();
         fs::copy(from.join("student.book"), dir.path().join("student.book")).unwrap();
         Self { dir, from }
@@ -193,4 +198,29 @@ fn changes_of_version_1_travel_on_byte_for_byte() {
         assert_eq!(Body::decode(&change.body).unwrap().encode(), change.body);
     }
     assert!(frozen.iter().any(|change| change.kind == Kind(900)));
+}
+
+#[test]
+fn a_book_of_version_2_opens_whole_takes_in_its_file_and_keeps_its_trial_and_guesses() {
+    let golden = Golden::of("v2");
+    let mut book = golden.open();
+    let frozen = golden.frozen("expected.json");
+    let check = book.check().unwrap();
+    assert!(check.ok, "{:?}", check.problems);
+    assert_eq!(json!({ "changes": check.changes, "digest": check.digest }), frozen["before"]);
+    book.rebuild().unwrap();
+    assert_eq!(json!(book.check().unwrap().digest), frozen["before"]["digest"]);
+    let receipt = receive(&mut book, &golden);
+    assert_eq!(json!(receipt.taken), frozen["receipt"]["taken"]);
+    let check = book.check().unwrap();
+    assert_eq!(json!({ "changes": check.changes, "digest": check.digest }), frozen["after"]);
+
+    let student = book.student("Nils Aro").unwrap();
+    let log = Log::read(&book, &student).unwrap();
+    let standing = Standing::of(&log, latest(&log).unwrap());
+    assert_eq!((standing.arms[1].as_str(), standing.hit, standing.left_out), ("gripped down ½ in", 5, 1));
+    assert_eq!(standing.next.map(|next| next.ball.get()), Some(7));
+    assert_eq!(Feel::of(&log).pairs, 10);
+    // Whatever this version keeps of them, its fits are those that it makes anew.
+    assert_eq!(fits(Some(&book), &log).unwrap(), fits(None, &log).unwrap());
 }

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::trial::Trials;
 use crate::book::{Book, BookError, Draft};
 use crate::model::{
     Club, Day, MarkRead, Minter, Name, Now, Place, Record, RecordId, Session, Shot, StrandId, StrikeMark,
@@ -39,7 +40,8 @@ pub struct Logged {
 /// begins with a day, such as `2026-05-04 range`, says that day.
 ///
 /// # Errors
-/// What the storage reports; then nothing was logged.
+/// A refusal for a ball of a trial that the student doesn't have, or what the
+/// storage reports; then nothing was logged.
 pub fn log_rows(
     book: &mut Book,
     strand: StrandId,
@@ -55,6 +57,7 @@ pub fn log_rows(
     let mut clubs: BTreeMap<String, RecordId> =
         known_clubs.iter().map(|(id, club)| (club.name.as_str().to_lowercase(), *id)).collect();
     let known = book.records::<Session>(strand)?;
+    let trials = Trials::of(book, strand, rows)?;
     let mut shots_of: BTreeMap<RecordId, Vec<Shot>> = BTreeMap::new();
     for entry in book.records::<Shot>(strand)? {
         shots_of.entry(entry.value.session).or_default().push(entry.value);
@@ -82,7 +85,15 @@ pub fn log_rows(
         let mut there = counts(shots_of.get(&id).map_or(&[], Vec::as_slice));
         for row in rows {
             let club = row.club.clone().map(|name| club_named(name, &mut clubs, &mut minter, &mut drafts));
-            let shot = shot_of(row, id, &session, club)?;
+            let mut shot = shot_of(row, id, &session, club)?;
+            shot.trial = trials.ball_of(row, day)?;
+            let known = |shot: &Shot| there.get(&key(shot)).is_some_and(|left| *left > 0);
+            // A file that is logged again after another trial began says the same of the earlier one.
+            if let Some(trial) =
+                trials.earlier(row, day).find(|trial| known(&Shot { trial: Some(*trial), ..shot.clone() }))
+            {
+                shot.trial = Some(trial);
+            }
             if let Some(left) = there.get_mut(&key(&shot)).filter(|left| **left > 0) {
                 *left -= 1;
                 logged.already_there += 1;

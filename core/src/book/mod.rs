@@ -8,13 +8,14 @@
 //! # Where to start
 //! [`Book::write`] adds changes, [`Book::records`] reads records,
 //! [`Book::send`] and [`Book::receive`] exchange them, [`Book::check`] proves
-//! the fold.
+//! the fold. [`Book::cached`] and [`Book::keep`] hold what can be computed again.
 
 mod check;
 mod error;
 mod exchange;
 mod fold;
 mod intake;
+mod kept;
 mod open;
 mod people;
 mod read;
@@ -28,6 +29,7 @@ use rusqlite::Connection;
 pub use check::{Check, StrandDigest};
 pub use error::BookError;
 pub use exchange::{FieldConflict, Receipt, RefusedChange, Sent, StrandReceipt};
+pub use kept::{Kept, KeptKind, Print};
 pub use people::Person;
 pub use read::{Change, Entry, FieldWrite, StudentEntry, Summary};
 pub use write::Draft;

@@ -21,9 +21,12 @@ use crate::model::{AuthorId, Name, Now, PersonId, Role};
 
 const APPLICATION_ID: i64 = i64::from_be_bytes(*b"\0\0\0\0CHLK");
 /// Every version's step from the one before. Steps never rewrite changes.
-const MIGRATIONS: [&str; 1] = [include_str!("migrations/001.sql")];
+const MIGRATIONS: [&str; 2] = [include_str!("migrations/001.sql"), include_str!("migrations/002.sql")];
+/// Books from this version on hold all that reading and writing records needs;
+/// later steps only add tables of what can be computed again.
+const WHOLE_SINCE: i64 = 1;
 /// How long to wait for another process before saying that the book is in use.
-const PATIENCE: Duration = Duration::from_secs(2);
+pub(super) const PATIENCE: Duration = Duration::from_secs(2);
 
 impl Book {
     /// Makes a new book for `owner`.
@@ -81,9 +84,12 @@ impl Book {
             return Err(BookError::TooNew { found, known });
         }
         if found < known {
-            let tx = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-            migrate(&tx, found)?;
-            tx.commit()?;
+            match bring_up(&mut db, found) {
+                // On a disk that may only be read, or while another program
+                // writes, it is used as it is; the step waits for another day.
+                Err(BookError::ReadOnly | BookError::InUse) if found >= WHOLE_SINCE => {}
+                other => other?,
+            }
         }
         let device = AuthorId::from_bytes(about(&db, "device")?);
         let owner = Owner {
@@ -146,6 +152,14 @@ fn connect(path: &Path, flags: OpenFlags) -> Result<Connection, BookError> {
     db.pragma_update(None, "temp_store", "MEMORY")?;
     db.pragma_update(None, "trusted_schema", false)?;
     Ok(db)
+}
+
+/// Brings an open book up to the newest version, or leaves it as it was.
+fn bring_up(db: &mut Connection, from: i64) -> Result<(), BookError> {
+    let tx = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    migrate(&tx, from)?;
+    tx.commit()?;
+    Ok(())
 }
 
 /// Brings the tables from version `from` to the newest one.

@@ -96,7 +96,7 @@ impl Book {
         let Some(no) = self.strand_no(strand)? else { return Ok(0) };
         let count: i64 = self.db.query_row(
             "SELECT count(*) FROM record WHERE strand = ?1 AND removed = 0 AND kind > ?2",
-            params![no, Kind::NOTE.0],
+            params![no, Kind::NEWEST.0],
             |row| row.get(0),
         )?;
         Ok(count as u64)

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::book::{Book, BookError, Entry, StudentEntry};
 use crate::model::{
     Club, Coach, Drill, Note, Plan, PlannedDrill, Practice, RecordId, Session, Shot, SpeedSwing, StrandId,
-    Student,
+    Student, Trial,
 };
 
 /// A session with its shots.
@@ -17,6 +17,8 @@ pub struct Visit {
     pub session: Session,
     /// Its shots, in the order they were logged.
     pub shots: Vec<Shot>,
+    /// The shots' records, in the same order.
+    pub shot_ids: Vec<RecordId>,
 }
 
 impl Visit {
@@ -49,6 +51,8 @@ pub struct Log {
     pub planned: Vec<Entry<PlannedDrill>>,
     /// What was done of them.
     pub practice: Vec<Practice>,
+    /// Trials, the latest first day last.
+    pub trials: Vec<Entry<Trial>>,
     /// Notes.
     pub notes: Vec<Note>,
     /// Records of a newer version, kept but not read.
@@ -62,22 +66,25 @@ impl Log {
     /// What the storage reports.
     pub fn read(book: &Book, student: &StudentEntry) -> Result<Self, BookError> {
         let strand = student.strand;
-        let mut shots: BTreeMap<RecordId, Vec<Shot>> = BTreeMap::new();
+        let mut shots: BTreeMap<RecordId, (Vec<Shot>, Vec<RecordId>)> = BTreeMap::new();
         for entry in book.records::<Shot>(strand)? {
-            shots.entry(entry.value.session).or_default().push(entry.value);
+            let (of, ids) = shots.entry(entry.value.session).or_default();
+            of.push(entry.value);
+            ids.push(entry.id);
         }
         let mut visits: Vec<Visit> = book
             .records::<Session>(strand)?
             .into_iter()
-            .map(|entry| Visit {
-                id: entry.id,
-                session: entry.value,
-                shots: shots.remove(&entry.id).unwrap_or_default(),
+            .map(|entry| {
+                let (shots, shot_ids) = shots.remove(&entry.id).unwrap_or_default();
+                Visit { id: entry.id, session: entry.value, shots, shot_ids }
             })
             .collect();
         visits.sort_by_key(|visit| (visit.session.day, visit.id));
         let mut plans = book.records::<Plan>(strand)?;
         plans.sort_by_key(|plan| (plan.value.from, plan.id));
+        let mut trials = book.records::<Trial>(strand)?;
+        trials.sort_by_key(|trial| (trial.value.day, trial.id));
         Ok(Self {
             strand,
             student: student.student.value.clone(),
@@ -89,6 +96,7 @@ impl Log {
             plans,
             planned: book.records(strand)?,
             practice: values(book.records(strand)?),
+            trials,
             notes: values(book.records(strand)?),
             unread: book.unread(strand)?,
         })

@@ -11,7 +11,10 @@ pub mod brief;
 mod chance;
 pub mod changed;
 mod explain;
+pub mod feel;
 mod figure;
+mod fit_bytes;
+pub mod fits;
 mod gather;
 pub mod given;
 mod log;
@@ -20,12 +23,15 @@ pub mod seen;
 pub mod shortfall;
 mod spans;
 pub mod student_model;
+pub mod trial;
 pub mod what_if;
 
 pub use brief::{Brief, DrillDone, PlanConflict, PlanDone, Unknown, WrittenValue};
 pub use changed::Changed;
 pub use explain::{Doubt, Explained, StruckAt, explain};
+pub use feel::{Feel, FeltMark, felt_error, mark_from_felt};
 pub use figure::{Figure, FigureMean, Mean, Tally};
+pub use fits::{FitOfShot, computed_carry_m, fits};
 pub use gather::{Gathering, LeftOut, club_in_use, gather_log};
 pub use log::{Log, Visit};
 pub use shortfall::{Parts, Shortfall};
@@ -35,3 +41,7 @@ pub use what_if::{Care, Edge, Sizes, Trouble, Want, WhatIf, what_if};
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod tests_dice;
+#[cfg(test)]
+mod tests_fits;

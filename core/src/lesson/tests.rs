@@ -8,17 +8,17 @@ use crate::book::{Book, StudentEntry};
 use crate::model::*;
 use crate::table;
 
-fn now(tick: u64) -> Now {
+pub(super) fn now(tick: u64) -> Now {
     let mut entropy = [0; 16];
     entropy[..8].copy_from_slice(&tick.to_le_bytes());
     Now { at: Moment { utc_ms: 1_777_000_000_000 + tick as i64, offset_min: 120 }, entropy }
 }
 
-fn day(text: &str) -> Day {
+pub(super) fn day(text: &str) -> Day {
     Day::parse(text).unwrap()
 }
 
-fn book(dir: &Path) -> (Book, StudentEntry) {
+pub(super) fn book(dir: &Path) -> (Book, StudentEntry) {
     let mut book = Book::create(&dir.join("b"), Name::new("Bo").unwrap(), Role::Coach, now(0)).unwrap();
     let new = NewStudent {
         name: Name::new("Ina").unwrap(),
@@ -30,7 +30,7 @@ fn book(dir: &Path) -> (Book, StudentEntry) {
     (book, student)
 }
 
-fn log(book: &mut Book, student: &StudentEntry, csv: &str) {
+pub(super) fn log(book: &mut Book, student: &StudentEntry, csv: &str) {
     let options = table::Options { hand: Some(Hand::Left), ..table::Options::default() };
     let table = table::read(csv.as_bytes(), &options).unwrap();
     let unsaid = Unsaid { day: day("2026-05-01"), place: None };

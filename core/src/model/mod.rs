@@ -20,6 +20,7 @@ pub mod session;
 pub mod shot;
 pub mod text;
 pub mod time;
+pub mod trial;
 pub mod units;
 mod word;
 pub mod written;
@@ -38,8 +39,11 @@ pub use practice::{
 };
 pub use record::{Kind, Record};
 pub use session::{Ball, Place, Session};
-pub use shot::{CurveByEye, MarkRead, Reading, Readings, Shot, Sigma, StartByEye, StrikeMark};
+pub use shot::{
+    CurveByEye, Guess, MarkRead, Reading, Readings, Shot, Sigma, StartByEye, StrikeMark, TrialBall,
+};
 pub use text::{Name, Remark};
 pub use time::{Day, Moment, Now};
+pub use trial::{Arm, BallNo, BlockOrder, Measure, Trial, TrialKind};
 pub use units::{Unit, UnitSystem};
 pub use word::{field_word, value_word};

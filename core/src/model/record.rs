@@ -38,6 +38,10 @@ impl Kind {
     pub const PRACTICE: Self = Self(10);
     /// A note.
     pub const NOTE: Self = Self(11);
+    /// A trial of two ways to hit the ball.
+    pub const TRIAL: Self = Self(12);
+    /// The newest kind that this version reads.
+    pub const NEWEST: Self = Self::TRIAL;
 
     /// What the kind is called, for messages.
     pub fn word(self) -> &'static str {
@@ -53,6 +57,7 @@ impl Kind {
             9 => "planned drill",
             10 => "practice",
             11 => "note",
+            12 => "trial",
             _ => "record of a newer version",
         }
     }

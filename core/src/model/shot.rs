@@ -12,6 +12,7 @@ use super::quantity::{
     Path, Side, Sidespin, Start, Toe,
 };
 use super::record::{Kind, Record, coded, need, quantity};
+use super::trial::BallNo;
 
 coded!(
     /// How a strike mark was read.
@@ -109,6 +110,24 @@ impl StrikeMark {
     }
 }
 
+/// Where a player felt the strike, said before looking at the mark.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Guess {
+    /// Toward the toe from the face centre.
+    pub toe_mm: Toe,
+    /// Toward the crown from the face centre.
+    pub high_mm: High,
+}
+
+/// A shot's place in a trial.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct TrialBall {
+    /// The trial.
+    pub trial: RecordId,
+    /// The ball's number in its order.
+    pub ball: BallNo,
+}
+
 /// A figure with the standard error of its own, where it has one.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Reading<T> {
@@ -189,6 +208,10 @@ pub struct Shot {
     pub powder: Option<bool>,
     /// Where on the face it was struck.
     pub mark: Option<StrikeMark>,
+    /// Where the player felt the strike, before looking at the mark.
+    pub guess: Option<Guess>,
+    /// Its place in a trial, where it is one's ball.
+    pub trial: Option<TrialBall>,
     /// Where the ball started, by eye.
     pub start_by_eye: Option<StartByEye>,
     /// How it curved, by eye.
@@ -207,6 +230,8 @@ impl Shot {
             club: None,
             powder: None,
             mark: None,
+            guess: None,
+            trial: None,
             start_by_eye: None,
             curve_by_eye: None,
             readings: Readings::default(),
@@ -240,10 +265,14 @@ impl Record for Shot {
         f.put(2, self.club.map(|c| c.0));
         f.put(3, self.powder);
         f.put(4, self.finish_held);
+        f.put(5, self.trial.map(|t| t.trial.0));
+        f.put(6, self.trial.map(|t| i64::from(t.ball)));
         f.put(10, self.mark.map(|m| m.toe_mm.mm()));
         f.put(11, self.mark.map(|m| m.high_mm.mm()));
         f.put(12, self.mark.map(|m| m.sigma_mm.mm()));
         f.put(13, self.mark.map(|m| m.read.code()));
+        f.put(14, self.guess.map(|g| g.toe_mm.mm()));
+        f.put(15, self.guess.map(|g| g.high_mm.mm()));
         f.put(20, self.start_by_eye.map(StartByEye::code));
         f.put(21, self.curve_by_eye.map(CurveByEye::code));
         let r = &self.readings;
@@ -281,6 +310,17 @@ impl Record for Shot {
             powder: f.bool(3),
             finish_held: f.bool(4),
             mark,
+            guess: match (quantity(f, 14)?, quantity(f, 15)?) {
+                (Some(toe_mm), Some(high_mm)) => Some(Guess { toe_mm, high_mm }),
+                _ => None,
+            },
+            trial: match (f.id(5), f.whole(6)) {
+                // A number that only a newer version's trials have leaves the shot as it is.
+                (Some(trial), Some(ball)) => {
+                    BallNo::new(ball).ok().map(|ball| TrialBall { trial: RecordId(trial), ball })
+                }
+                _ => None,
+            },
             start_by_eye: f.whole(20).and_then(StartByEye::from_code),
             curve_by_eye: f.whole(21).and_then(CurveByEye::from_code),
             readings: Readings {

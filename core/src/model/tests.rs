@@ -49,6 +49,8 @@ fn every_record_survives_its_fields() {
     shot.readings.dynamic_loft = Some(Reading { value: DynamicLoft::new(14.2).unwrap(), sigma: None });
     shot.readings.curve = Some(Reading { value: Curve::new(-7.5).unwrap(), sigma: None });
     shot.finish_held = Some(false);
+    shot.guess = Some(Guess { toe_mm: Toe::new(-8.5).unwrap(), high_mm: High::new(2.0).unwrap() });
+    shot.trial = Some(TrialBall { trial: id(8), ball: BallNo::new(16).unwrap() });
     survives(&shot);
     survives(&SpeedSwing {
         session: None,

@@ -21,6 +21,9 @@ pub fn field_word(kind: Kind, field: FieldNo) -> String {
         (Kind::SHOT, 10) => "strike toward the toe",
         (Kind::SHOT, 11) => "strike toward the crown",
         (Kind::SHOT, 4) => "finish held",
+        (Kind::SHOT, 14) => "guess toward the toe",
+        (Kind::SHOT, 15) => "guess toward the crown",
+        (Kind::SHOT, 6) => "trial ball",
         (Kind::DRILL, 3) => "how to do it",
         (Kind::PLAN, 1) => "aim",
         (Kind::PLAN, 2) => "first day",
@@ -33,6 +36,8 @@ pub fn field_word(kind: Kind, field: FieldNo) -> String {
         (Kind::PRACTICE, 3) => "sets done",
         (Kind::PRACTICE, 4) => "repetitions done",
         (Kind::NOTE, 2) => "text",
+        (Kind::TRIAL, 9) => "day on which it was ended",
+        (Kind::TRIAL, 1001..) => return format!("trial ball {} left out", field - 1000),
         _ => return format!("{} field {field}", kind.word()),
     };
     word.to_owned()

@@ -9,17 +9,21 @@
 pub mod block;
 mod brief;
 mod compare;
+mod feel;
 mod flight;
 mod flight_chart;
 mod pattern;
 mod sheet;
+mod trial;
 mod what_if;
 
 pub use block::{Basis, Block, Page, Row};
 pub use brief::brief_page;
 pub use compare::{Sides, compare_page};
+pub use feel::feel_page;
 pub use flight::{Beside, flight_page};
 pub use flight_chart::{DrawError, face_map_drawing, flight_drawing};
 pub use pattern::{pattern_chart, pattern_notes, pattern_page};
 pub use sheet::sheet;
+pub use trial::trial_page;
 pub use what_if::what_if_page;

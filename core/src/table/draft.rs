@@ -10,7 +10,9 @@ use super::problem::{Problem, Why};
 use super::rows::{Row, Tally};
 use crate::model::check::quoted;
 use crate::model::quantity::{High, MarkSigma, Toe};
-use crate::model::{Ball, Day, Hand, MarkRead, Name, Place, Reading, Refusal, Sigma, StrikeMark};
+use crate::model::{
+    Ball, BallNo, Day, Guess, Hand, MarkRead, Name, Place, Reading, Refusal, Sigma, StrikeMark,
+};
 
 /// Calls a function on the slot of one reading, whatever its type.
 macro_rules! on_reading {
@@ -43,6 +45,8 @@ pub(super) struct Draft {
     sigma: Option<MarkSigma>,
     high_sigma: Option<MarkSigma>,
     read: Option<MarkRead>,
+    guess_toe: Option<Toe>,
+    guess_high: Option<High>,
 }
 
 impl Draft {
@@ -57,6 +61,8 @@ impl Draft {
             sigma: None,
             high_sigma: None,
             read: None,
+            guess_toe: None,
+            guess_high: None,
         }
     }
 
@@ -85,6 +91,9 @@ impl Draft {
             Field::High => self.high = Some(High::new(figure(tally)?)?),
             Field::MarkSigma | Field::ToeSigma => self.sigma = Some(MarkSigma::new(figure(tally)?)?),
             Field::HighSigma => self.high_sigma = Some(MarkSigma::new(figure(tally)?)?),
+            Field::GuessToe => self.guess_toe = Some(Toe::new(figure(tally)?)?),
+            Field::GuessHigh => self.guess_high = Some(High::new(figure(tally)?)?),
+            Field::TrialBall => row.trial_ball = Some(trial_ball(text)?),
             Field::Reading(measured) => {
                 let value = figure(tally)?;
                 on_reading!(row.readings, measured, put(value))?;
@@ -105,6 +114,12 @@ impl Draft {
         let half = |at, given| {
             let given = name(given).map(|n| n.name).unwrap_or_default();
             bad(at, Why::HalfAMark { given })
+        };
+        self.row.guess = match (self.guess_toe, self.guess_high) {
+            (None, None) => None,
+            (Some(_), None) => return Err(half(Field::GuessHigh, Field::GuessToe)),
+            (None, Some(_)) => return Err(half(Field::GuessToe, Field::GuessHigh)),
+            (Some(toe_mm), Some(high_mm)) => Some(Guess { toe_mm, high_mm }),
         };
         self.row.mark = match (self.toe, self.high) {
             (None, None) => None,
@@ -148,6 +163,18 @@ fn figure(
         }
         _ => Ok(value),
     }
+}
+
+fn trial_ball(text: &str) -> Result<BallNo, Refusal> {
+    let number = text.parse().map_err(|_| {
+        Refusal::new(
+            "trial ball",
+            text,
+            "a whole number such as 5",
+            "it is the ball's number in the order of its trial",
+        )
+    })?;
+    BallNo::new(number)
 }
 
 fn named(field: &str, text: &str) -> Result<Name, Refusal> {

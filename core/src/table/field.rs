@@ -128,6 +128,12 @@ pub enum Field {
     StartByEye,
     /// How it curved, in words by eye.
     CurveByEye,
+    /// Where the player felt the strike before looking: toward the toe.
+    GuessToe,
+    /// The same toward the crown.
+    GuessHigh,
+    /// The ball's number in the student's trial.
+    TrialBall,
     /// Whether the finish was held.
     FinishHeld,
     /// A figure that was read.
@@ -137,7 +143,7 @@ pub enum Field {
 }
 
 impl Field {
-    const OWN: [Self; 15] = [
+    const OWN: [Self; 18] = [
         Self::Session,
         Self::Day,
         Self::Place,
@@ -150,6 +156,9 @@ impl Field {
         Self::MarkSigma,
         Self::ToeSigma,
         Self::HighSigma,
+        Self::GuessToe,
+        Self::GuessHigh,
+        Self::TrialBall,
         Self::StartByEye,
         Self::CurveByEye,
         Self::FinishHeld,
@@ -178,6 +187,9 @@ impl Field {
             Self::MarkSigma => "sigma",
             Self::ToeSigma => "sigma_toe",
             Self::HighSigma => "sigma_high",
+            Self::GuessToe => "guess_toe",
+            Self::GuessHigh => "guess_high",
+            Self::TrialBall => "trial_ball",
             Self::StartByEye => "start",
             Self::CurveByEye => "curve",
             Self::FinishHeld => "finish_held",
@@ -190,9 +202,13 @@ impl Field {
     /// The units its name may end in; none for words and labels.
     pub fn units(self) -> &'static [Unit] {
         match self {
-            Self::Toe | Self::High | Self::MarkSigma | Self::ToeSigma | Self::HighSigma => {
-                &[Unit::Mm, Unit::In]
-            }
+            Self::Toe
+            | Self::High
+            | Self::GuessToe
+            | Self::GuessHigh
+            | Self::MarkSigma
+            | Self::ToeSigma
+            | Self::HighSigma => &[Unit::Mm, Unit::In],
             Self::Reading(measured) | Self::SigmaOf(measured) => measured.units(),
             _ => &[],
         }
@@ -225,6 +241,8 @@ impl Field {
             Self::High | Self::MarkSigma => vec![Self::Toe],
             Self::ToeSigma => vec![Self::Toe, Self::HighSigma],
             Self::HighSigma => vec![Self::High, Self::ToeSigma],
+            Self::GuessToe => vec![Self::GuessHigh],
+            Self::GuessHigh => vec![Self::GuessToe],
             Self::SigmaOf(measured) => vec![Self::Reading(measured)],
             _ => vec![],
         }
@@ -233,8 +251,8 @@ impl Field {
     /// The range of its values, in the unit that the core holds.
     pub(super) fn range(self) -> Option<&'static Range> {
         match self {
-            Self::Toe => Some(&Toe::RANGE),
-            Self::High => Some(&High::RANGE),
+            Self::Toe | Self::GuessToe => Some(&Toe::RANGE),
+            Self::High | Self::GuessHigh => Some(&High::RANGE),
             Self::MarkSigma | Self::ToeSigma | Self::HighSigma => Some(&MarkSigma::RANGE),
             Self::Reading(measured) => Some(measured.range()),
             _ => None,
@@ -249,7 +267,7 @@ impl Field {
             Self::Reading(Measured::BallSpeed) => 60.0,
             Self::Reading(Measured::Carry) => 190.0,
             Self::Reading(Measured::Side | Measured::Curve) => 15.0,
-            Self::Toe | Self::High => 8.0,
+            Self::Toe | Self::High | Self::GuessToe | Self::GuessHigh => 8.0,
             _ => 2.0,
         }
     }

@@ -12,7 +12,7 @@ use super::problem::{Hint, Problem, TableError, Why};
 use super::{Options, shape};
 use crate::model::check::quoted;
 use crate::model::{
-    Ball, CurveByEye, Day, Name, Place, Readings, RecordId, Shot, StartByEye, StrikeMark, Unit,
+    Ball, BallNo, CurveByEye, Day, Guess, Name, Place, Readings, RecordId, Shot, StartByEye, StrikeMark, Unit,
 };
 
 /// One row: what it says of the session, and of one ball.
@@ -39,6 +39,12 @@ pub struct Row {
     pub mark_sigma_given: bool,
     /// Whether the row said how the mark was read.
     pub mark_read_given: bool,
+    /// Where the player felt the strike, before looking.
+    pub guess: Option<Guess>,
+    /// The ball's number in the student's trial.
+    pub trial_ball: Option<BallNo>,
+    /// That trial, where whoever logs knows it; a file doesn't say.
+    pub trial: Option<RecordId>,
     /// Where the ball started, by eye.
     pub start_by_eye: Option<StartByEye>,
     /// How it curved, by eye.
@@ -50,11 +56,13 @@ pub struct Row {
 }
 
 impl Row {
-    /// The row as a shot of that session, with the session's club.
+    /// The row as a shot of that session, with the session's club; which trial
+    /// it belongs to is for the book to say.
     pub fn shot(&self, session: RecordId) -> Shot {
         Shot {
             powder: self.powder,
             mark: self.mark,
+            guess: self.guess,
             start_by_eye: self.start_by_eye,
             curve_by_eye: self.curve_by_eye,
             readings: self.readings.clone(),

@@ -127,6 +127,23 @@ fn errors_of_both_axes_are_taken_as_the_marks_one_error_if_they_are_equal() {
 }
 
 #[test]
+fn a_guess_before_the_look_and_a_ball_of_a_trial_stand_beside_the_mark() {
+    let row = rows("toe_mm,high_mm,guess_toe_in,guess_high_mm,trial_ball\n-12,4,-0.5,3,16\n").remove(0);
+    let guess = row.guess.unwrap();
+    assert!((guess.toe_mm.mm() + 12.7).abs() < 1e-9 && (guess.high_mm.mm() - 3.0).abs() < 1e-12);
+    assert_eq!((row.mark.unwrap().toe_mm.mm(), row.trial_ball.unwrap().get()), (-12.0, 16));
+    let alone = rows("guess_toe_mm,guess_high_mm\n1,2\n,\n3,4\n");
+    assert!(alone.len() == 2 && alone.iter().all(|row| row.guess.is_some() && row.mark.is_none()));
+    let half = said("guess_toe_mm,guess_high_mm\n1,\n");
+    assert!(half.contains("line 2") && half.contains("guess_toe_mm"), "{half}");
+    assert!(said("guess_toe_mm\n1\n").contains("guess_high_mm"));
+    for bad in ["0", "241", "2.5", "first", "-1", "1e9"] {
+        let said = said(format!("trial_ball,carry_m\n{bad},190\n"));
+        assert!(said.contains("trial ball") && said.contains("line 2"), "{said}");
+    }
+}
+
+#[test]
 fn a_header_that_is_not_understood_is_explained() {
     let cases = [
         ("toe,high_mm", "column 1 (toe): the unit is missing from the name; call it toe_mm or toe_in"),

@@ -12,6 +12,7 @@ mod pattern;
 mod record;
 mod setting;
 mod student;
+mod trial;
 mod what_if;
 
 use std::process::ExitCode;
@@ -40,6 +41,8 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
         Command::Delivery(options) => delivery::run(&options)?,
         Command::WhatIf(options) => what_if::run(&path, json, &options)?,
         Command::Brief(options) => brief::run(&path, json, &options)?,
+        Command::Trial(options) => trial::run(&path, json, *options)?,
+        Command::Feel(options) => trial::feel(&path, json, &options)?,
         Command::List => list::run(&path, json)?,
         Command::Completions { shell } => {
             clap_complete::generate(shell, &mut Cli::command(), "chalkface", &mut std::io::stdout());

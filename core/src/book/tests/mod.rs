@@ -1,6 +1,7 @@
 //! Books as a whole: what is written is there, merges, guards.
 
 mod exchange;
+mod kept;
 mod merge;
 
 use tempfile::TempDir;
@@ -225,6 +226,7 @@ fn no_query_of_one_strand_goes_through_a_whole_table() {
         include_str!("../fold.rs"),
         include_str!("../exchange.rs"),
         include_str!("../people.rs"),
+        include_str!("../kept.rs"),
     ];
     let mut bench = Bench::new();
     let book = bench.book("Ina", Role::Student);

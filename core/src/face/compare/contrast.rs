@@ -16,14 +16,14 @@ use crate::face::quantile::beta_cdf;
 
 /// One session's value and the variance that its number of balls alone gives it.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Unit {
+pub(crate) struct Unit {
     pub value: f64,
     pub within: f64,
 }
 
 /// Later less baseline.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Contrast {
+pub(crate) struct Contrast {
     pub estimate: f64,
     pub standard_error: f64,
     /// Degrees of freedom of the sessions; 0 when there is no standard error.
@@ -62,7 +62,7 @@ fn about_mean(units: &[Unit], weight: impl Fn(&Unit) -> f64) -> (f64, f64, f64) 
 }
 
 /// Compares two groups; nothing if one of them is empty.
-pub(super) fn contrast(baseline: &[Unit], later: &[Unit], prior: Prior) -> Option<Contrast> {
+pub(crate) fn contrast(baseline: &[Unit], later: &[Unit], prior: Prior) -> Option<Contrast> {
     if baseline.is_empty() || later.is_empty() {
         return None;
     }

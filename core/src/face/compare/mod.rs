@@ -43,7 +43,9 @@ mod units;
 use serde::Serialize;
 
 use super::{FaceError, Settings, Strike, check};
+pub(crate) use contrast::{Contrast, Unit as Value, contrast};
 use season::{ratio, season, share};
+pub(crate) use units::Prior;
 use units::Session;
 
 pub use advice::{Advice, Aim, Basis, Outlook};

@@ -147,7 +147,7 @@ fn side_variance(quantity: Quantity, side: &[&Session], all: &[&Session]) -> f64
 
 /// What is known of a variance before the sessions' own differences are seen.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Prior {
+pub(crate) struct Prior {
     /// How many degrees of freedom it counts as.
     pub dof: f64,
     /// The variance as a multiple of what the units' balls alone give, or
