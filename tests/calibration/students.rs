@@ -272,8 +272,8 @@ fn moves(change: &[Change], names: &[&str; N]) -> ([f64; N], [f64; N]) {
     (shift, scale)
 }
 
-/// Many students of one world; `drives` of each swing.
-pub fn study(world: &World, students: u64, drives: usize) -> Tally {
+/// Many students of one world; so many drives of each swing for the answer and for the truth.
+pub fn study(world: &World, students: u64, drives: usize, truth_drives: usize) -> Tally {
     let range = Range {
         head: Club::default().conforming().unwrap(),
         flier: Flier::new(&LAW, &Conditions::default()).unwrap(),
@@ -292,7 +292,7 @@ pub fn study(world: &World, students: u64, drives: usize) -> Tally {
                 let swing =
                     delivery(std::array::from_fn(|i| student.mean[i] + shift[i] + student.sd[i] * z[i]));
                 let seen = range.read(&swing, world.read, &mut v);
-                balls.add_seen(&session.to_string(), Face::Dry, &seen, None);
+                balls.add_seen(&session.to_string(), Face::Dry, &seen);
             }
         }
         let (model, _) = balls.model(&Assumed::default()).unwrap();
@@ -304,7 +304,7 @@ pub fn study(world: &World, students: u64, drives: usize) -> Tally {
             }
         }
         let found = what_if(&model, &setting, &want).unwrap();
-        let shapes: Vec<[f64; N]> = (0..drives).map(|_| student.shape(&mut v)).collect();
+        let shapes: Vec<[f64; N]> = (0..truth_drives).map(|_| student.shape(&mut v)).collect();
         let truth = |shift: &[f64; N], scale: &[f64; N]| range.drives(&student, &shapes, shift, scale, &want);
         let now = truth(&[0.0; N], &[1.0; N]);
         tally.carry.ranged(found.today.carry_m, now.carry);

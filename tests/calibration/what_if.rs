@@ -19,7 +19,7 @@ fn main() {
     );
     println!("|---|---|---|---|---|---|---|---|---|---|---|---|---|---|");
     for world in WORLDS {
-        let t = study(world, count, 4_000);
+        let t = study(world, count, 4_000, 20_000);
         let cell = |held: &Held| format!("{:.1}", 100.0 * held.share());
         let held = [
             t.means,

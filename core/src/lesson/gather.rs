@@ -13,7 +13,7 @@ use super::seen::{Watched, club_of, face_of, seen_of};
 use super::student_model::{Assumed, Ball, StudentModel};
 use crate::book::Book;
 use crate::flight::law::AirLaw;
-use crate::flight::{self, Delivery, Face, Flier, FlightError, Hand, Head, Quantity, Seen, Setting};
+use crate::flight::{self, Delivery, Face, Flier, FlightError, Hand, Head, Quantity, Seen, Setting, slopes};
 use crate::model::{MarkRead, RecordId};
 
 /// What was left out, in balls.
@@ -21,8 +21,6 @@ use crate::model::{MarkRead, RecordId};
 pub struct LeftOut {
     /// Balls of which nothing was read.
     pub nothing_read: u32,
-    /// Balls whose readings no swing explains.
-    pub no_fit: u32,
     /// Balls hit with another club.
     pub other_club: u32,
     /// Strikes that were only felt, of a student whose feel is not known.
@@ -64,26 +62,23 @@ impl<'a, L: AirLaw> Gathering<'a, L> {
         let evidence = seen_of(watched, self.head.club())?;
         self.left_out.felt += u32::from(felt);
         self.left_out.off_face += u32::from(evidence.off_face);
-        self.add_seen(session, face, &evidence.seen, None);
+        self.add_seen(session, face, &evidence.seen);
         Ok(())
     }
 
-    /// One more ball as the physics takes it, with the delivery that explains it
-    /// where that is known from before.
-    pub fn add_seen(&mut self, session: &str, face: Face, seen: &Seen, explained: Option<&Delivery>) {
+    /// One more ball as the physics takes it.
+    pub fn add_seen(&mut self, session: &str, face: Face, seen: &Seen) {
         let seen = self.without_powdered_spin(face, seen);
         let known = self.sessions.get(session).copied();
         let number = known.unwrap_or(self.sessions.len());
-        let setting = Setting { head: self.head, hand: self.hand, face, flier: self.flier };
-        match Ball::of(&setting, number, &seen, explained) {
+        match Ball::of(number, face, &seen) {
             Ok(ball) => {
                 self.balls.push(ball);
                 if known.is_none() {
                     self.sessions.insert(session.to_owned(), number);
                 }
             }
-            Err(FlightError::NothingRead) => self.left_out.nothing_read += 1,
-            Err(_) => self.left_out.no_fit += 1,
+            Err(_) => self.left_out.nothing_read += 1,
         }
     }
 
@@ -108,8 +103,11 @@ impl<'a, L: AirLaw> Gathering<'a, L> {
     ///
     /// # Errors
     /// As [`StudentModel::of`].
-    pub fn model(&self, assumed: &Assumed) -> Result<(StudentModel, LeftOut), FlightError> {
-        Ok((StudentModel::of(&self.balls, assumed)?, self.left_out))
+    pub fn model(self, assumed: &Assumed) -> Result<(StudentModel, LeftOut), FlightError> {
+        let Self { head, hand, flier, balls, left_out, .. } = self;
+        let straight =
+            |face, about: &Delivery, flies| slopes(&Setting { head, hand, face, flier }, about, flies);
+        Ok((StudentModel::of(balls, assumed, &straight)?, left_out))
     }
 }
 

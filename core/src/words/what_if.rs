@@ -153,7 +153,6 @@ pub fn rests_on(model: &StudentModel, left_out: &LeftOut) -> String {
     let mut out = Vec::new();
     for (number, one) in [
         (left_out.nothing_read, "ball without any reading"),
-        (left_out.no_fit, "ball whose readings no swing explains"),
         (left_out.other_club, "ball with another club"),
         (left_out.felt, "strike that was only felt"),
         (left_out.off_face, "mark beyond the face"),

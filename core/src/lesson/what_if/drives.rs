@@ -8,7 +8,7 @@ use super::super::chance::even;
 use super::super::student_model::Swing;
 use super::{Edge, Want};
 use crate::face::normal::normal_quantile;
-use crate::flight::delivery::{ATTACK, FACE, HEAD_SPEED, HIGH, LOFT, PATH, TOE};
+use crate::flight::delivery::possible;
 use crate::flight::inverse::Setting;
 use crate::flight::law::AirLaw;
 use crate::flight::seen::DELIVERY_NUMBERS as N;
@@ -137,7 +137,8 @@ pub(crate) fn fly<L: AirLaw>(
         for (drive, z) in drives.iter_mut().zip(block) {
             *drive = possible(moved.drive(&swing.mean, &swing.factor.times(z)));
         }
-        let (drives, shots) = (&drives[..block.len().min(BLOCK)], &mut shots[..block.len().min(BLOCK)]);
+        let drives = drives.get(..block.len()).unwrap_or_default();
+        let shots = shots.get_mut(..block.len()).unwrap_or_default();
         shots.fill(None);
         let (head, hand, face, flier) = (setting.head, setting.hand, setting.face, setting.flier);
         if hit_many(head, hand, face, flier, drives, shots).is_err() {
@@ -154,13 +155,4 @@ pub(crate) fn fly<L: AirLaw>(
             );
         }
     }
-}
-
-/// A drive kept within what the physics takes; with any swing that was learned from
-/// balls, one in many thousands is moved.
-fn possible(x: [f64; N]) -> Delivery {
-    let limits = [HEAD_SPEED, LOFT, FACE, PATH, ATTACK, TOE, HIGH];
-    let [head_speed_mps, loft_deg, face_deg, path_deg, attack_deg, toe_mm, high_mm] =
-        core::array::from_fn(|i| limits.get(i).map_or(0.0, |limit| at(&x, i).max(limit.low).min(limit.high)));
-    Delivery { head_speed_mps, loft_deg, face_deg, path_deg, attack_deg, toe_mm, high_mm }
 }
