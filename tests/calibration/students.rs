@@ -297,8 +297,8 @@ pub fn study(world: &World, students: u64, drives: usize, truth_drives: usize) -
         }
         let (model, _) = balls.model(&Assumed::default()).unwrap();
         let total = student.total_sd();
-        for i in 0..N {
-            if model.worth[i] > 5.0 {
+        for (i, worth) in model.worth.iter().enumerate() {
+            if *worth > 5.0 {
                 tally.means.add((model.mean[i] - student.mean[i]).abs() < 1.645 * model.mean_sigma[i]);
                 tally.spreads.add((model.sd[i] - total[i]).abs() < 1.645 * model.sd_sigma[i]);
             }

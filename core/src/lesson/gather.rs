@@ -8,10 +8,11 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::feel::Feel;
+use super::fits::{evidence, felt_mark};
 use super::log::Log;
 use super::seen::{Watched, club_of, face_of, seen_of};
 use super::student_model::{Assumed, Ball, StudentModel};
-use crate::book::Book;
 use crate::flight::law::AirLaw;
 use crate::flight::{self, Delivery, Face, Flier, FlightError, Hand, Head, Quantity, Seen, Setting, slopes};
 use crate::model::{MarkRead, RecordId};
@@ -121,17 +122,14 @@ fn last_club(log: &Log) -> Option<RecordId> {
 }
 
 /// All balls of a log that were hit with the club in use, or with nobody saying
-/// which.
+/// which. Felt strikes count as far as this student's feel has matched their marks;
+/// while that is not known they are left out.
 ///
 /// # Errors
 /// As [`Gathering::add`].
-pub fn gather_log<L: AirLaw>(
-    balls: &mut Gathering<'_, L>,
-    book: Option<&Book>,
-    log: &Log,
-) -> Result<(), FlightError> {
-    let _ = book;
+pub fn gather_log<L: AirLaw>(balls: &mut Gathering<'_, L>, log: &Log) -> Result<(), FlightError> {
     let club = last_club(log);
+    let feel = Feel::of(log);
     for visit in &log.visits {
         for shot in &visit.shots {
             if visit.club_of(shot).is_some_and(|used| Some(used) != club) {
@@ -139,7 +137,14 @@ pub fn gather_log<L: AirLaw>(
                 continue;
             }
             let face = face_of(shot.powder.or(visit.session.powder));
-            balls.add(&visit.id.0.to_string(), face, Watched::from(shot))?;
+            let session = visit.id.0.to_string();
+            if felt_mark(shot).is_some() && feel.felt_sigma_mm.own {
+                let evidence = evidence(shot, balls.head.club(), &feel)?;
+                balls.left_out.off_face += u32::from(evidence.off_face);
+                balls.add_seen(&session, face, &evidence.seen);
+            } else {
+                balls.add(&session, face, Watched::from(shot))?;
+            }
         }
     }
     Ok(())

@@ -65,7 +65,7 @@ fn answer(book: &Path, options: &cli::WhatIf) -> Result<Answer, DeskError> {
     let (head, _) = club_in_use(&log).any()?;
     let hand = hand_of(log.student.hand);
     let mut balls = Gathering::new(&head, hand, &flier);
-    gather_log(&mut balls, Some(&book), &log)?;
+    gather_log(&mut balls, &log)?;
     let (model, left_out): (StudentModel, LeftOut) = balls.model(&Assumed::default())?;
     let setting = Setting { head: &head, hand, face: face_of(None), flier: &flier };
     let target = target_of(&log.student)?;

@@ -60,10 +60,13 @@ pub(crate) struct Outcome {
     pub fairway: f64,
     /// Share beyond the trouble line.
     pub trouble: f64,
+    /// Variance of [`Self::fairway`] and [`Self::trouble`] less today's, by chance
+    /// alone: the share of drives that changed sides, over their number.
+    pub chance: [f64; 2],
 }
 
 /// Half the width of a soft edge, m: narrow beside any player's spread.
-const SOFT_M: f64 = 5.0;
+const SOFT_M: f64 = 2.0;
 
 /// Sums of drives as they come down.
 #[derive(Debug, Clone, Copy, Default)]
@@ -74,15 +77,26 @@ pub(crate) struct Sums {
     square: f64,
     fairway: f64,
     trouble: f64,
+    changed: [f64; 2],
 }
 
+/// Whether a drive came down on the fairway, and whether beyond the trouble line.
+pub(crate) type Sides = [bool; 2];
+
 impl Sums {
-    /// One more drive; a ball that never flew is on no fairway.
-    pub fn add(&mut self, landing: Option<[f64; 2]>, want: &Want) {
+    /// One more drive, and where today's came down; answers where it did. A ball
+    /// that never flew is on no fairway.
+    pub fn add(&mut self, landing: Option<[f64; 2]>, today: Option<Sides>, want: &Want) -> Sides {
+        let before = [self.fairway, self.trouble];
         self.count += 1.0;
         if let Some(landing) = landing {
             self.sum(landing, want, |inside_m| f64::from(u8::from(inside_m >= 0.0)));
         }
+        let sides = [self.fairway > before[0], self.trouble > before[1]];
+        for ((changed, side), was) in self.changed.iter_mut().zip(sides).zip(today.unwrap_or(sides)) {
+            *changed += f64::from(u8::from(side != was));
+        }
+        sides
     }
 
     /// One more drive, with edges that are [`SOFT_M`] wide on both sides: a few
@@ -117,6 +131,7 @@ impl Sums {
             spread_m: (self.square / n - middle * middle).max(0.0).sqrt(),
             fairway: self.fairway / n,
             trouble: self.trouble / n,
+            chance: self.changed.map(|changed| changed / (n * n)),
         }
     }
 }
