@@ -181,6 +181,28 @@ pub struct Tally {
     pub best: [Held; 3],
 }
 
+impl Tally {
+    /// With the figures of another world.
+    pub fn add(&mut self, other: &Self) {
+        let pairs = [
+            (&mut self.means, other.means),
+            (&mut self.spreads, other.spreads),
+            (&mut self.carry, other.carry),
+            (&mut self.spread, other.spread),
+            (&mut self.fairway, other.fairway),
+            (&mut self.trouble, other.trouble),
+            (&mut self.carry_gain, other.carry_gain),
+            (&mut self.fairway_gain, other.fairway_gain),
+            (&mut self.trouble_change, other.trouble_change),
+            (&mut self.shortfall, other.shortfall),
+        ];
+        for (sum, more) in pairs.into_iter().chain(self.best.iter_mut().zip(other.best)) {
+            sum.held += more.held;
+            sum.of += more.of;
+        }
+    }
+}
+
 struct Range<'a> {
     head: Head,
     flier: Flier<'a, FiveConstantLaw>,
