@@ -46,6 +46,13 @@ pub fn carry_gain(gain: Ranged, units: UnitSystem) -> String {
     format!("{} {unit} ({} to {})", signed(value, 1), signed(of(gain.low).0, 1), signed(of(gain.high).0, 1))
 }
 
+/// A carry lost, with its interval: `5.2 m (4.1 to 6.3)`.
+pub fn lost(loss: Ranged, units: UnitSystem) -> String {
+    let of = |m: f64| fixed(units.distance(m).0, 1).replace('-', "−");
+    let (_, unit) = units.distance(0.0);
+    format!("{} {unit} ({} to {})", of(loss.estimate), of(loss.low), of(loss.high))
+}
+
 /// A change of a share, in drives of a hundred: `+4.0 (+2.1 to +6.0)`.
 pub fn share_change(gain: Ranged) -> String {
     let of = |share: f64| signed(100.0 * share, 1);

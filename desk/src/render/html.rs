@@ -8,6 +8,15 @@ const STYLE: &str = include_str!("page.css");
 
 /// The page as a whole HTML file.
 pub fn page(page: &Page) -> String {
+    whole(page, "page")
+}
+
+/// A page made for one screen of a phone, as a whole HTML file.
+pub fn card(page: &Page) -> String {
+    whole(page, "card")
+}
+
+fn whole(page: &Page, form: &str) -> String {
     let mut body = String::new();
     for block in &page.blocks {
         body.push_str(&draw(block));
@@ -19,7 +28,7 @@ pub fn page(page: &Page) -> String {
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n\
+         <title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body class=\"{form}\">\n<main>\n\
          <header>\n<h1>{title}</h1>\n<p>{subtitle}</p>\n</header>\n{body}</main>\n</body>\n</html>\n",
         title = escape(&page.title),
         subtitle = escape(&page.subtitle),
