@@ -77,7 +77,7 @@ pub fn parts_chart(chart: &PartsOfWhole<'_>) -> Result<Scene, ChartError> {
         let middle = y + LEADING_MM + 0.5 * BAR_MM + 0.9;
         let (from, to) = (x(bar.value.min(0.0)), x(bar.value.max(0.0)));
         let mut drawn = vec![
-            label(at(left + 0.6, y + LEADING_MM - 0.6), name, Anchor::Start, Role::Ink),
+            haloed(label(at(left + 0.6, y + LEADING_MM - 0.6), name, Anchor::Start, Role::Ink)),
             sign(at(right, y + LEADING_MM - 0.6), bar.figure, Anchor::End),
             Item::Rect {
                 corner: at(from, middle - 0.5 * BAR_MM),
@@ -104,6 +104,14 @@ pub fn parts_chart(chart: &PartsOfWhole<'_>) -> Result<Scene, ChartError> {
         height_mm: below + MARGIN_MM,
         items,
     })
+}
+
+/// A name that the zero line may run through stays readable.
+fn haloed(mut item: Item) -> Item {
+    if let Item::Text(text) = &mut item {
+        text.halo = true;
+    }
+    item
 }
 
 /// Room for the names at a glance, mm.

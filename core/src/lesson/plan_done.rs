@@ -12,11 +12,9 @@ use super::changed::{Changed, Verdict};
 use super::feel::{Feel, FeelTurn};
 use super::log::Log;
 use crate::book::Entry;
-use crate::face::compare::Change;
 use crate::face::Pattern;
-use crate::model::{
-    AuthorId, Day, Drill, Kind, PlannedDrill, Purpose, RecordId, field_word, value_word,
-};
+use crate::face::compare::Change;
+use crate::model::{AuthorId, Day, Drill, Kind, PlannedDrill, Purpose, RecordId, field_word, value_word};
 
 /// A plan and what was done of it.
 #[derive(Debug, Clone, PartialEq, Serialize)]

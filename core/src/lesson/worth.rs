@@ -9,11 +9,12 @@ use serde::Serialize;
 use super::gather::{Gathering, LeftOut, club_in_use, gather_log};
 use super::log::Log;
 use super::seen::{face_of, hand_of};
-use super::spans::settings_of;
+use super::spans::{settings_of, split};
 use super::student_model::Assumed;
 use super::what_if::{Change, Fix, Want, WhatIf, what_if};
 use crate::book::Book;
 use crate::flight::{Conditions, FiveConstantLaw, Flier, FlightError, Setting};
+use crate::model::Day;
 
 /// Drives of each swing for a brief: a gain's own noise stays below 0.3 m of
 /// carry and half a fairway in a hundred, as all swings share their chances.
@@ -23,6 +24,9 @@ pub const DRIVES_FOR_A_BRIEF: usize = 4_000;
 pub const FEWEST_BALLS: u32 = 20;
 /// Sessions that it takes.
 pub const FEWEST_SESSIONS: u32 = 2;
+/// No more than so many of the latest sessions speak of the swing as it is now
+/// (assumed: two a week for six weeks).
+pub const MOST_SESSIONS: usize = 12;
 /// A fix that comes first in so many of the swings that fit is called (assumed).
 pub const SURE_ENOUGH: f64 = 0.7;
 /// A fix that comes first more rarely than this doesn't ask for readings (assumed).
@@ -50,7 +54,10 @@ pub struct Worth {
     /// Today, what is lost, and the fixes by rank.
     #[serde(flatten)]
     pub found: WhatIf,
-    /// Balls that are not in it.
+    /// The first of the days whose balls it rests on: the latest sessions since the
+    /// baseline, or all there are where these are too few.
+    pub from: Option<Day>,
+    /// Balls of these days that are not in it.
     pub left_out: LeftOut,
     /// How firmly the first fix stands.
     pub standing: Standing,
@@ -60,12 +67,14 @@ pub struct Worth {
 }
 
 impl Worth {
-    /// What a log's balls with the club in use say, in still standard air. Nothing
-    /// where nothing was read or no swing explains it. `book` may hold fits from before.
+    /// What the balls of a log's latest sessions with the club in use say, in still
+    /// standard air. Nothing where nothing was read or no swing explains it. `book`
+    /// may hold fits from before.
     ///
     /// # Errors
     /// [`FlightError`] for a club that none can be.
     pub fn of(log: &Log, book: Option<&Book>, drives: usize) -> Result<Option<Self>, FlightError> {
+        let log = &recent(log);
         let flier = Flier::new(&FiveConstantLaw::ODS_FIT, &Conditions::default())?;
         let (head, _) = club_in_use(log).any()?;
         let hand = hand_of(log.student.hand);
@@ -84,13 +93,13 @@ impl Worth {
             Err(error) => return none(error),
         };
         match what_if(&model, &setting, &want) {
-            Ok(found) => Ok(Some(Self::new(found, left_out))),
+            Ok(found) => Ok(Some(Self::new(found, left_out, log.visits.first().map(|v| v.session.day)))),
             Err(error) => none(error),
         }
     }
 
     /// How firmly an answer stands.
-    pub fn new(found: WhatIf, left_out: LeftOut) -> Self {
+    pub fn new(found: WhatIf, left_out: LeftOut, from: Option<Day>) -> Self {
         let could_be_first = |fix: &&Fix| fix.rank == 1 || fix.best_chance >= COULD_BE_FIRST;
         let mut read_next: Vec<&'static str> = Vec::new();
         for change in found.fixes.iter().filter(could_be_first).flat_map(|fix| &fix.gain.change) {
@@ -110,13 +119,27 @@ impl Worth {
             Some(first) if first.best_chance >= SURE_ENOUGH => Standing::Clear,
             Some(_) => Standing::Close,
         };
-        Self { found, left_out, standing, read_next }
+        Self { found, from, left_out, standing, read_next }
     }
 
     /// How many exactly read balls the readings of a number are worth.
     pub fn balls_behind(&self, quantity: &str) -> f64 {
         balls_behind(&self.found, quantity)
     }
+}
+
+/// The log with only the sessions that speak of the swing as it is now: a student
+/// who has changed is not judged by what they did before.
+fn recent(log: &Log) -> Log {
+    let (baseline, ..) = split(log);
+    let until = baseline.last().map(|visit| visit.session.day);
+    let later = log.visits.iter().filter(|visit| until.is_none_or(|until| visit.session.day > until)).count();
+    let cut = log.visits.len() - later.min(MOST_SESSIONS);
+    let latest = log.visits.get(cut..).unwrap_or_default();
+    let balls: usize = latest.iter().map(|visit| visit.shots.len()).sum();
+    let few = latest.len() < FEWEST_SESSIONS as usize || balls < FEWEST_BALLS as usize;
+    let most = log.visits.get(log.visits.len().saturating_sub(MOST_SESSIONS)..).unwrap_or_default();
+    Log { visits: if few { most } else { latest }.to_vec(), ..log.without_visits() }
 }
 
 fn balls_behind(found: &WhatIf, quantity: &str) -> f64 {

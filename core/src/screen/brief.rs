@@ -66,7 +66,7 @@ fn lost(brief: &Brief, blocks: &mut Vec<Block>) {
     let Some(found) = &brief.what_if else { return };
     blocks.push(heading("lost", "Where distance and fairways go"));
     blocks.push(text("lost.says", Basis::Inferred, worth::lost(found, brief.units)));
-    blocks.push(text("lost.rests", Basis::Measured, what_if::rests_on(&found.found.model, &found.left_out)));
+    blocks.push(text("lost.rests", Basis::Measured, worth::rests_on(found)));
     blocks.extend(shortfall_charts(&found.found, brief.units, HALF_MM));
 }
 

@@ -12,6 +12,9 @@ use crate::lesson::{Brief, Standing};
 use crate::words::card::{About, lines};
 use crate::words::number::{count, day};
 
+/// Width of a drawing between the margins of a phone's screen, mm.
+const DRAWING_MM: f64 = PHONE_WIDTH_MM - 8.0;
+
 /// The brief on one screen.
 pub fn brief_card(brief: &Brief) -> Page {
     let mut blocks: Vec<Block> = lines(brief)
@@ -28,11 +31,11 @@ pub fn brief_card(brief: &Brief) -> Page {
         })
         .collect();
     let title = if brief.now.is_some() { "Strikes now, baseline broken" } else { "Strikes at the baseline" };
-    if let Some(scene) = brief.latest().and_then(|span| face(brief, span, title, PHONE_WIDTH_MM, face_glance)) {
+    if let Some(scene) = brief.latest().and_then(|span| face(brief, span, title, DRAWING_MM, face_glance)) {
         blocks.push(Block::Chart { key: "card.face".into(), scene });
     }
     if let Some(scene) =
-        brief.what_if.as_ref().and_then(|worth| lost_glance(&worth.found, brief.units, PHONE_WIDTH_MM))
+        brief.what_if.as_ref().and_then(|worth| lost_glance(&worth.found, brief.units, DRAWING_MM))
     {
         blocks.push(Block::Chart { key: "card.lost.parts".into(), scene });
     }

@@ -9,7 +9,8 @@ use super::compare::changed_details;
 use super::pattern::pattern_rows;
 use super::what_if::landings;
 use crate::chart::{
-    self, Band, ChartError, FaceChart, MarkSet, MarkedPattern, Scene, Trend, TrendPoint, face_chart, trend_chart,
+    self, Band, ChartError, FaceChart, MarkSet, MarkedPattern, Scene, Trend, TrendPoint, face_chart,
+    trend_chart,
 };
 use crate::face::{Pattern, Strike};
 use crate::lesson::brief::NoteLine;
@@ -28,8 +29,7 @@ pub(super) fn details(brief: &Brief, blocks: &mut Vec<Block>) {
     blocks.push(text("strikes.target", target, say::judged_by(brief)));
     strikes(brief, blocks);
     speed_and_flight(brief, blocks);
-    if let Some(scene) =
-        brief.what_if.as_ref().and_then(|worth| landings(&worth.found, brief.units, HALF_MM))
+    if let Some(scene) = brief.what_if.as_ref().and_then(|worth| landings(&worth.found, brief.units, HALF_MM))
     {
         blocks.push(Block::Chart { key: "today.landings".into(), scene });
     }

@@ -7,9 +7,9 @@
 //! every device.
 
 use super::block::{Basis, Block, Page, Row};
-use crate::chart::{PHONE_WIDTH_MM, Scene};
 use crate::chart::measure::{fit, wrap};
 use crate::chart::scene::{Anchor, Dash, Item, Role, Style, Text, Weight, at};
+use crate::chart::{PHONE_WIDTH_MM, Scene};
 
 /// Width of A4 (ISO 216), mm.
 const WIDTH_MM: f64 = 210.0;

@@ -21,7 +21,10 @@ pub fn what_if_page(title: &str, found: &WhatIf, left_out: &LeftOut, units: Unit
     blocks.extend(shortfall_charts(found, units, PHONE_WIDTH_MM));
     blocks.push(text("lost.rule", Basis::Assumed, say::SPLIT.into()));
     blocks.push(heading("today", "Today"));
-    blocks.extend(landings(found, units, PHONE_WIDTH_MM).map(|scene| Block::Chart { key: "today.landings".into(), scene }));
+    blocks.extend(
+        landings(found, units, PHONE_WIDTH_MM)
+            .map(|scene| Block::Chart { key: "today.landings".into(), scene }),
+    );
     blocks.push(today_table(found, units));
     blocks.push(swing_table(&found.model));
     if !found.combinations.is_empty() {

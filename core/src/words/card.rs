@@ -48,11 +48,8 @@ pub fn lines(brief: &Brief) -> Vec<(About, String)> {
 fn changed(changed: Option<&Changed>) -> String {
     let Some(changed) = changed else { return "Change: no strike marks yet.".into() };
     let c = &changed.comparison;
-    let rests = format!(
-        "{} in {}",
-        count(c.later_balls.into(), "ball"),
-        count(c.later_sessions.into(), "session")
-    );
+    let rests =
+        format!("{} in {}", count(c.later_balls.into(), "ball"), count(c.later_sessions.into(), "session"));
     match changed.verdict {
         Verdict::NothingToCompare => "Change: nothing to compare yet.".into(),
         Verdict::TooEarly => format!("Change: too early to call ({rests})."),
@@ -92,7 +89,10 @@ fn first_called(c: &Comparison) -> String {
         (c.scatter.first_called_at, scatter(&c.scatter)),
         (c.centre_rate.first_called_at, centre(&c.centre_rate)),
     ];
-    all.into_iter().filter_map(|(at, said)| Some((at?, said))).min_by_key(|(at, _)| *at).map_or_else(String::new, |(_, said)| said)
+    all.into_iter()
+        .filter_map(|(at, said)| Some((at?, said)))
+        .min_by_key(|(at, _)| *at)
+        .map_or_else(String::new, |(_, said)| said)
 }
 
 /// What is lost.
@@ -100,7 +100,11 @@ fn lost(worth: &Worth, units: UnitSystem) -> String {
     let (carry, fairways) = (carry(worth, units), fairways(worth));
     let part = |loss: &super::worth::Loss<'_>, whole: String| {
         let [(first, _), ..] = loss.by_size();
-        if loss.scale * loss.parts.whole.estimate < loss.little { whole } else { format!("{whole}, most to {first}") }
+        if loss.scale * loss.parts.whole.estimate < loss.little {
+            whole
+        } else {
+            format!("{whole}, most to {first}")
+        }
     };
     let whole = |loss: &super::worth::Loss<'_>| fixed(loss.scale * loss.parts.whole.estimate, 0);
     format!(
@@ -116,7 +120,11 @@ fn fix(worth: &Worth, units: UnitSystem) -> String {
     let (value, unit) = units.distance(first.gain.carry_gain_m.estimate);
     let signed = |value: f64, decimals| {
         let text = fixed(value, decimals).replace('-', "−");
-        if value > 0.0 && text.bytes().any(|c| (b'1'..=b'9').contains(&c)) { format!("+{text}") } else { text }
+        if value > 0.0 && text.bytes().any(|c| (b'1'..=b'9').contains(&c)) {
+            format!("+{text}")
+        } else {
+            text
+        }
     };
     let gain = format!(
         "{} {unit}, {} fairways in 100",
@@ -153,7 +161,7 @@ fn plan(brief: &Brief) -> String {
             EffectVerdict::TooEarly => "too early",
             EffectVerdict::NotFollowed => return None,
         };
-        Some(format!("{} {how}", what.to_lowercase()))
+        Some(format!("{}: {how}", what.to_lowercase().replace(" of the strikes", "")))
     };
     let effects: Vec<String> = plan.effects.iter().filter_map(verdict).collect();
     let so = if effects.is_empty() { String::new() } else { format!("; {}", effects.join(", ")) };
@@ -178,4 +186,3 @@ const fn tee(what: What) -> &'static str {
         What::GuessFirst => "guess before looking",
     }
 }
-

@@ -51,7 +51,8 @@ fn why(check: &Check) -> String {
             format!("the middle is {} over {}", leaning(lean), count((*marks).into(), "mark"))
         }
         Why::Loose { miss_mm, range, marks } => {
-            let range = range.map_or_else(String::new, |r| format!(", {} to {}", fixed(r.low, 0), fixed(r.high, 0)));
+            let range =
+                range.map_or_else(String::new, |r| format!(", {} to {}", fixed(r.low, 0), fixed(r.high, 0)));
             format!(
                 "a typical miss is {} from the target point{range} ({})",
                 mm(*miss_mm),

@@ -88,7 +88,9 @@ fn said(brief: &Brief, effect: Effect) -> String {
             format!("{what}: {worse}, first sure after session {first_called_at}{rests}.")
         }
         EffectVerdict::NotShown => format!("{what}: no change shown{rests}."),
-        EffectVerdict::AskFirst => format!("{what}: not to be judged before what else differs is asked{rests}."),
+        EffectVerdict::AskFirst => {
+            format!("{what}: not to be judged before what else differs is asked{rests}.")
+        }
         EffectVerdict::TooEarly => format!("{what}: too early to judge{rests}."),
         EffectVerdict::NotFollowed => {
             format!("{what}: compare the means then and now below; nothing is called from them.")

@@ -158,17 +158,16 @@ pub fn rests_on(model: &StudentModel, left_out: &LeftOut) -> String {
         count(model.sessions.into(), "session")
     );
     let mut out = Vec::new();
-    for (number, one) in [
-        (left_out.nothing_read, "ball without any reading"),
-        (left_out.no_fit, "ball whose readings no swing explains"),
-        (left_out.other_club, "ball with another club"),
-        (left_out.felt, "strike that was only felt"),
-        (left_out.off_face, "mark beyond the face"),
-        (left_out.powdered_spin, "reading of spin off a powdered face"),
+    for (number, one, rest) in [
+        (left_out.nothing_read, "ball", "without any reading"),
+        (left_out.no_fit, "ball", "whose readings no swing explains"),
+        (left_out.other_club, "ball", "with another club"),
+        (left_out.felt, "strike", "only felt"),
+        (left_out.off_face, "mark", "beyond the face"),
+        (left_out.powdered_spin, "reading", "of spin off a powdered face"),
     ] {
         if number > 0 {
-            let (first, rest) = one.split_once(' ').unwrap_or((one, ""));
-            out.push(format!("{} {rest}", count(number.into(), first)));
+            out.push(format!("{} {rest}", count(number.into(), one)));
         }
     }
     if !out.is_empty() {

@@ -3,7 +3,7 @@
 //! The rule: no fix is praised that the balls don't stand behind: what is assumed
 //! comes first then, and what to read next. Start at [`lost`], [`fix_heading`].
 
-use super::number::fixed;
+use super::number::{day_of_year, fixed};
 use super::what_if as say;
 use crate::lesson::what_if::Ranged;
 use crate::lesson::worth::{FEWEST_BALLS, FEWEST_SESSIONS};
@@ -40,15 +40,15 @@ impl Loss<'_> {
         if self.scale * whole.estimate < self.little {
             return format!("{what}: hardly any, {}.", self.figure(whole, &self.unit));
         }
-        let [(first, most), (second, next), _] = self.by_size();
+        let parts = self.by_size();
+        let [(first, most), (_, next), _] = parts;
         // What lies wholly above the next one is sure to be the greater.
-        let verb = if most.low > next.high { "most of it to" } else { "probably most of it to" };
-        format!(
-            "{what}: {}, {verb} {first}, {}; then {second}, {}.",
-            self.figure(whole, &self.unit),
-            self.figure(most, ""),
-            self.figure(next, "")
-        )
+        let mostly = if most.low > next.high { "mostly to" } else { "probably most to" };
+        let each: Vec<String> = parts
+            .iter()
+            .map(|(name, part)| format!("{} {}", name.trim_start_matches("the "), self.figure(*part, "")))
+            .collect();
+        format!("{what}: {}, {mostly} {first}: {}.", self.figure(whole, &self.unit), each.join(", "))
     }
 }
 
@@ -66,6 +66,15 @@ pub(super) fn fairways(worth: &Worth) -> Loss<'_> {
 /// What today's drives lose in carry and in fairways, and to what.
 pub fn lost(worth: &Worth, units: UnitSystem) -> String {
     format!("{} {}", carry(worth, units).said("Carry lost"), fairways(worth).said("Fairways lost"))
+}
+
+/// What that rests on: balls, sessions and days, and what was left out.
+pub fn rests_on(worth: &Worth) -> String {
+    let text = say::rests_on(&worth.found.model, &worth.left_out);
+    match worth.from {
+        Some(from) => text.replacen('.', &format!(", from {} on.", day_of_year(from)), 1),
+        None => text,
+    }
 }
 
 /// The heading over the fix: its name only where it is called.
@@ -97,8 +106,11 @@ pub fn not_settled(worth: &Worth) -> Option<String> {
 pub fn read_next(worth: &Worth) -> Option<String> {
     let mut what: Vec<&str> = worth.read_next.iter().map(|quantity| reading(quantity)).collect();
     what.dedup();
-    let names: Vec<String> =
-        worth.read_next.iter().map(|quantity| say::quantity(quantity).0.split(',').next().unwrap_or("").to_lowercase()).collect();
+    let names: Vec<String> = worth
+        .read_next
+        .iter()
+        .map(|quantity| say::quantity(quantity).0.split(',').next().unwrap_or("").to_lowercase())
+        .collect();
     (!names.is_empty()).then(|| {
         format!("{} not read, so assumed. To be sure, {}.", capitalised(&listed(&names)), listed_of(&what))
     })
@@ -133,4 +145,4 @@ fn capitalised(text: &str) -> String {
 }
 
 /// What the sizes of fixes are.
-pub const SIZE: &str = "Each fix is counted at the size named, which a student could reach before the next lesson: assumed, and the coach's to set.";
+pub const SIZE: &str = "Each fix is counted at the size named, which a student could reach before the next lesson; the coach sets it.";

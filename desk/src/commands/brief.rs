@@ -6,6 +6,7 @@ use chalkface_core::book::Book;
 use chalkface_core::lesson::{Brief, DRIVES_FOR_A_BRIEF, Log, Worth};
 use chalkface_core::model::Day;
 use chalkface_core::screen::{Page, brief_card, brief_page, phone_sheet, sheet};
+use serde::Serialize;
 use serde_json::json;
 
 use crate::cli;
@@ -25,7 +26,7 @@ pub fn run(path: &Path, json: bool, options: &cli::Brief) -> Result<(), DeskErro
         drop(busy);
         return print(json, &brief, || render::text::page(&form.of(&brief), render::text::WIDTH));
     };
-    write(&brief, form, out)?;
+    write_brief(&brief, form, out)?;
     drop(busy);
     print(json, &json!({ "file": out, "student": brief.student }), || {
         format!("{}: the brief of {}", out.display(), brief.student)
@@ -64,17 +65,27 @@ pub fn make(book: &Book, student: &str, as_of: Day) -> Result<Brief, DeskError> 
 /// Writes a brief as the file's ending says.
 ///
 /// # Errors
+/// As [`write`].
+pub fn write_brief(brief: &Brief, form: Form, out: &Path) -> Result<(), DeskError> {
+    let page = form.of(brief);
+    match (form, render::ending(out).as_str()) {
+        (Form::Card, "html" | "htm") => render::write(out, render::html::card(&page).as_bytes()),
+        (Form::Card, "svg" | "png" | "pdf") => render::write_scene(&phone_sheet(&page), out),
+        _ => write(brief, &page, out),
+    }
+}
+
+/// Writes a page, or the value behind it, as the file's ending says.
+///
+/// # Errors
 /// [`DeskError::Ending`] for an ending that it can't be written as, or what
 /// the system says.
-pub fn write(brief: &Brief, form: Form, out: &Path) -> Result<(), DeskError> {
-    let page = form.of(brief);
-    match (render::ending(out).as_str(), form) {
-        ("html" | "htm", Form::Page) => render::write(out, render::html::page(&page).as_bytes()),
-        ("html" | "htm", Form::Card) => render::write(out, render::html::card(&page).as_bytes()),
-        ("txt", _) => render::write(out, render::text::page(&page, render::text::WIDTH).as_bytes()),
-        ("json", _) => render::write(out, to_json(brief)?.as_bytes()),
-        ("svg" | "png" | "pdf", Form::Page) => render::write_scene(&sheet(&page), out),
-        ("svg" | "png" | "pdf", Form::Card) => render::write_scene(&phone_sheet(&page), out),
+pub fn write(value: &impl Serialize, page: &Page, out: &Path) -> Result<(), DeskError> {
+    match render::ending(out).as_str() {
+        "html" | "htm" => render::write(out, render::html::page(page).as_bytes()),
+        "txt" => render::write(out, render::text::page(page, render::text::WIDTH).as_bytes()),
+        "json" => render::write(out, to_json(value)?.as_bytes()),
+        "svg" | "png" | "pdf" => render::write_scene(&sheet(page), out),
         _ => {
             Err(DeskError::Ending { path: out.to_owned(), allowed: ".html, .svg, .png, .pdf, .json or .txt" })
         }

@@ -380,9 +380,9 @@ impl Story<'_> {
         let values = brief::make(coach, &student.strand.to_string(), Day::parse(cast.last)?)?;
         for ending in ["html", "png", "pdf"] {
             let out = self.dir.join(format!("brief-{}.{ending}", cast.short));
-            brief::write(&values, brief::Form::Page, &out)?;
+            brief::write_brief(&values, brief::Form::Page, &out)?;
         }
-        brief::write(&values, brief::Form::Card, &self.dir.join(format!("card-{}.html", cast.short)))?;
+        brief::write_brief(&values, brief::Form::Card, &self.dir.join(format!("card-{}.html", cast.short)))?;
         self.steps.push(json!({ "step": "brief", "student": cast.name, "balls": values.balls }));
         let short = cast.short;
         self.tell(&format!("  {COACH} reads the brief: brief-{short}.html; on a phone: card-{short}.html"));
