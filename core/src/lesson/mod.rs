@@ -53,3 +53,5 @@ mod tests;
 mod tests_dice;
 #[cfg(test)]
 mod tests_fits;
+#[cfg(test)]
+mod tests_worth;

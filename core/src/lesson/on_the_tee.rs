@@ -13,7 +13,7 @@ use crate::face::{Direction, Lean, Range, Verdict};
 
 /// No more than so many checks: a lesson has an hour.
 pub const MOST_CHECKS: usize = 5;
-/// A mean face closer to square than this is not worth a check, degrees (assumed).
+/// A mean face closer to square than this is not worth a check by itself, degrees (assumed).
 const FACE_TOLERANCE_DEG: f64 = 1.0;
 /// A finish that is held this often needs no check (assumed).
 const HELD_MOSTLY: f64 = 0.8;
@@ -201,20 +201,25 @@ fn number(brief: &Brief, quantity: &str) -> Option<([f64; 4], f64)> {
     Some((numbers, of(&model.worth)?))
 }
 
+/// Whether a fix is among the first two and gains something.
+fn among_first(brief: &Brief, name: FixName) -> bool {
+    let first_two = brief.what_if.iter().flat_map(|worth| worth.found.fixes.iter().take(2));
+    first_two.into_iter().any(|fix| fix.name == name && fix.gain.score > 0.0)
+}
+
 fn face_off(brief: &Brief) -> Option<Why> {
     /// Two-sided 90 %, normal.
     const Z: f64 = 1.645;
     let ([face_deg, sigma_deg, ..], worth) = number(brief, "face_deg")?;
-    let off = worth >= 1.0 && face_deg.abs() >= FACE_TOLERANCE_DEG && face_deg.abs() > Z * sigma_deg;
+    let much = face_deg.abs() >= FACE_TOLERANCE_DEG || among_first(brief, FixName::SquareFace);
+    let off = worth >= 1.0 && much && face_deg.abs() > Z * sigma_deg;
     off.then_some(Why::FaceOff { face_deg, sigma_deg, worth })
 }
 
 fn face_varies(brief: &Brief) -> Option<Why> {
     let ([_, _, sd_deg, sigma_deg], worth) = number(brief, "face_deg")?;
-    let fixes = &brief.what_if.as_ref()?.found.fixes;
-    let among_first =
-        fixes.iter().take(2).any(|fix| fix.name == FixName::SteadyFaceToPath && fix.gain.score > 0.0);
-    (worth >= 1.0 && among_first).then_some(Why::FaceVaries { sd_deg, sigma_deg, worth })
+    let asks = worth >= 1.0 && among_first(brief, FixName::SteadyFaceToPath);
+    asks.then_some(Why::FaceVaries { sd_deg, sigma_deg, worth })
 }
 
 fn few_marks(brief: &Brief) -> Option<Why> {

@@ -38,7 +38,7 @@ impl Loss<'_> {
     fn said(&self, what: &str) -> String {
         let whole = self.parts.whole;
         if self.scale * whole.estimate < self.little {
-            return format!("{what}: hardly any, {}.", self.figure(whole, &self.unit));
+            return format!("{what}: none that these balls show, {}.", self.figure(whole, &self.unit));
         }
         let parts = self.by_size();
         let [(first, most), (_, next), _] = parts;

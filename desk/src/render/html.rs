@@ -6,6 +6,9 @@ use chalkface_core::screen::{Basis, Block, Page, Row};
 
 const STYLE: &str = include_str!("page.css");
 
+/// Width of a drawing's millimetre where there is room: a label of 3 mm is 18 pixels.
+const REM_A_MM: f64 = 0.378;
+
 /// The page as a whole HTML file.
 pub fn page(page: &Page) -> String {
     whole(page, "page")
@@ -42,7 +45,12 @@ fn draw(block: &Block) -> String {
             format!("<p class=\"{}\">{}{}</p>", basis.word(), escape(text), tag(*basis))
         }
         Block::Table { alt, columns, rows, .. } => table(alt, columns, rows),
-        Block::Chart { scene, .. } => format!("<figure>{}</figure>", to_svg(scene, Theme::Light)),
+        // So wide at most that labels are as large as the text beside them.
+        Block::Chart { scene, .. } => format!(
+            "<figure><div style=\"max-width:{:.1}rem\">{}</div></figure>",
+            REM_A_MM * scene.width_mm,
+            to_svg(scene, Theme::Light)
+        ),
         Block::Items { items, .. } => {
             let items: String = items.iter().map(|item| format!("<li>{}</li>", escape(item))).collect();
             format!("<ul>{items}</ul>")
