@@ -4,7 +4,7 @@
 //! The rule: a figure rests on readings with their errors, or it is an assumption
 //! and says so; nothing published on amateurs' spreads was found (sources.md,
 //! section 4), so none is presented as published. Start at [`StudentModel::of`];
-//! [`evidence`] for what a ball says, [`learn`] and `unsure` for the statistics.
+//! [`evidence`] for what a ball says, `learn` and `unsure` for the statistics.
 
 pub mod evidence;
 mod learn;

@@ -1,7 +1,7 @@
 //! What would this student's drives be if one thing changed? Fixes ranked by what
 //! the student cares about, and how sure that is.
 //!
-//! The rule: every fix is judged on the same drives ([`drives`]), by the full
+//! The rule: every fix is judged on the same drives (`drives`), by the full
 //! impact and flight; an interval says how far the swing itself may be off
 //! ([`StudentModel`]), not how good the physics is: between makes of ball alone
 //! carry differs by up to [`CARRY_MODEL_SPREAD_M`](crate::flight::trajectory::CARRY_MODEL_SPREAD_M)
