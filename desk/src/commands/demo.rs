@@ -309,15 +309,14 @@ impl Story<'_> {
                 Draft::put(minter.record(), &note),
             ],
         )?;
-        let plan = Plan {
-            aim: Name::new(cast.aim)?,
-            from: Day::parse(cast.plan_from)?,
-            until: Some(Day::parse(cast.last)?),
-        };
+        let plan = Plan::new(Name::new(cast.aim)?, Day::parse(cast.plan_from)?, Some(Day::parse(cast.last)?));
         let mut drills = Vec::new();
         for (name, purpose, how, [sets, repetitions, times]) in cast.drills {
             drills.push(NewDrill {
-                drill: Drill { name: Name::new(name)?, purpose: Some(purpose), how: Some(Remark::new(how)?) },
+                drill: Drill {
+                    how: Some(Remark::new(how)?),
+                    ..Drill::named(Name::new(name)?, Some(purpose))
+                },
                 dose: Dose::new(sets, repetitions, times)?,
                 note: None,
             });
@@ -340,13 +339,8 @@ impl Story<'_> {
             planned.iter().zip(cast.practised).zip(cast.drills)
         {
             for day in days {
-                let practice = Practice {
-                    planned: *planned,
-                    day: Day::parse(day)?,
-                    sets: Count::new(sets)?,
-                    repetitions: Count::new(sets * repetitions)?,
-                    note: None,
-                };
+                let (sets, repetitions) = (Count::new(sets)?, Count::new(sets * repetitions)?);
+                let practice = Practice::of(*planned, Day::parse(day)?, sets, repetitions);
                 let now = self.now(day)?;
                 log_practice(phone, student.strand, now, &practice)?;
                 times += 1;
