@@ -1,0 +1,216 @@
+//! How sure a season of looks is: one value a day, looked at after every day.
+//!
+//! A day is one unit, however alike its balls are. The evidence is the Bayes factor of
+//! Student's t against "no difference", with a normal prior of variance 1 on the
+//! difference in standard deviations (Gönen, Johnson, Lu, Westfall, Am. Stat. 59, 252,
+//! 2005). For normal days it is a test martingale whatever the spread of the days is
+//! (Pérez-Ortiz, Lardy, de Heide, Grünwald, Ann. Stat. 52, 1410, 2024), so by Ville's
+//! inequality it ever reaches 20 with a chance of 1 in 20 at most if there is no
+//! difference: one may look as often as one wants. Both cited from memory; the figures
+//! are checked against scipy, the season-wide chance by simulation in the tests.
+//!
+//! Start at [`above`] and [`moved`].
+
+use serde::Serialize;
+
+/// What the evidence has to reach: a false call in 1 of 20 seasons at most.
+const ENOUGH: f64 = 20.0;
+/// Days on one side below which nothing is called.
+pub const FEWEST_DAYS: usize = 3;
+
+/// One day's value.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DayValue {
+    /// The value.
+    pub value: f64,
+    /// Variance that it has from its few tries alone; days can't differ by less.
+    pub variance: f64,
+}
+
+/// What many looks come to.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct Judged {
+    /// Best guess of the difference.
+    pub estimate: Option<f64>,
+    /// Lower end of the interval that holds at all looks at once, 95 %.
+    pub low: Option<f64>,
+    /// Upper end.
+    pub high: Option<f64>,
+    /// A difference was called, at this look or before: upward or not.
+    pub called_up: Option<bool>,
+    /// The day, counted from 1, after which it was called.
+    pub called_at: Option<u32>,
+    /// Days that count.
+    pub days: u32,
+}
+
+/// Are the days' values above `bar`? Called after the first day at which it is sure.
+pub fn above(days: &[DayValue], bar: f64) -> Judged {
+    let mut judged = Judged { days: days.len() as u32, ..Judged::default() };
+    for n in 1..=days.len() {
+        let Some(seen) = days.get(..n) else { break };
+        let count = n as f64;
+        let mean = mean(seen);
+        let spread = spread(&[(seen, mean)], count - 1.0);
+        look(&mut judged, mean - bar, spread, count, count - 1.0, n);
+    }
+    judged
+}
+
+/// Have the days after the first [`FEWEST_DAYS`] moved from these?
+pub fn moved(days: &[DayValue]) -> Judged {
+    let mut judged = Judged { days: days.len() as u32, ..Judged::default() };
+    let (first, later) = days.split_at(FEWEST_DAYS.min(days.len()));
+    for n in 1..=later.len() {
+        let Some(seen) = later.get(..n) else { break };
+        let (before, after) = (first.len() as f64, n as f64);
+        let (mean_before, mean_after) = (mean(first), mean(seen));
+        let dof = before + after - 2.0;
+        let spread = spread(&[(first, mean_before), (seen, mean_after)], dof);
+        look(&mut judged, mean_after - mean_before, spread, before * after / (before + after), dof, n);
+    }
+    judged
+}
+
+/// One more look at a difference with the standard deviation of one day, `count` days'
+/// worth of evidence and degrees of freedom.
+fn look(judged: &mut Judged, estimate: f64, spread: f64, count: f64, dof: f64, at: usize) {
+    judged.estimate = Some(estimate);
+    (judged.low, judged.high) = (None, None);
+    if dof < FEWEST_DAYS as f64 - 1.0 {
+        return;
+    }
+    let error = spread / count.sqrt();
+    if let Some(t) = critical_t(count, dof) {
+        (judged.low, judged.high) = (Some(estimate - t * error), Some(estimate + t * error));
+    }
+    let sure = error > 0.0 && evidence(estimate / error, count, dof) >= ENOUGH;
+    if sure && judged.called_up.is_none() {
+        judged.called_up = Some(estimate > 0.0);
+        judged.called_at = Some(at as u32);
+    }
+}
+
+/// The Bayes factor for a difference: `(1 + n)^(-1/2) ((1 + t²/v) / (1 + t²/(v (1 + n))))^((v + 1)/2)`
+/// with `n` days' worth of evidence and `v` degrees of freedom.
+pub fn evidence(t: f64, count: f64, dof: f64) -> f64 {
+    let wide = 1.0 + count;
+    let log = 0.5 * (dof + 1.0) * (libm::log1p(t * t / dof) - libm::log1p(t * t / (dof * wide)));
+    libm::exp(log) / wide.sqrt()
+}
+
+/// The t at which the evidence is enough; none where no t would do.
+fn critical_t(count: f64, dof: f64) -> Option<f64> {
+    let wide = 1.0 + count;
+    let k = libm::exp(2.0 / (dof + 1.0) * libm::log(ENOUGH * wide.sqrt()));
+    (k < wide).then(|| (dof * (k - 1.0) / (1.0 - k / wide)).sqrt())
+}
+
+fn mean(days: &[DayValue]) -> f64 {
+    days.iter().map(|day| day.value).sum::<f64>() / days.len() as f64
+}
+
+/// Pooled standard deviation of a day, no smaller than its tries alone make it.
+fn spread(groups: &[(&[DayValue], f64)], dof: f64) -> f64 {
+    let squares: f64 = groups
+        .iter()
+        .map(|(days, mean)| days.iter().map(|day| (day.value - mean) * (day.value - mean)).sum::<f64>())
+        .sum();
+    let days: usize = groups.iter().map(|(days, _)| days.len()).sum();
+    let least: f64 = groups.iter().flat_map(|(days, _)| days.iter()).map(|day| day.variance).sum();
+    let least = least / days as f64;
+    let found = if dof > 0.0 { squares / dof } else { 0.0 };
+    found.max(least).sqrt()
+}
+
+/// A share on the scale on which its days spread alike: `2 asin(sqrt(.))` of the share
+/// with 3/8 added to hits and misses (Anscombe, Biometrika 35, 246, 1948; from
+/// memory), whose variance is 1 / (tries + 1/2).
+pub fn share_value(good: i64, tries: i64) -> Option<DayValue> {
+    if tries < 1 || !(0..=tries).contains(&good) {
+        return None;
+    }
+    let share = (good as f64 + 0.375) / (tries as f64 + 0.75);
+    Some(DayValue { value: on_scale(share), variance: 1.0 / (tries as f64 + 0.5) })
+}
+
+/// A share on the scale of [`share_value`].
+pub fn on_scale(share: f64) -> f64 {
+    2.0 * libm::asin(share.clamp(0.0, 1.0).sqrt())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::tests::Dice;
+
+    #[test]
+    fn the_evidence_is_the_integral_over_noncentral_t_that_scipy_gives() {
+        // scipy 1.17: quad(lambda d: norm.pdf(d) * nct.pdf(t, v, d * sqrt(n))) / t.pdf(t, v).
+        for (t, n, v, expected) in REFERENCE {
+            let found = evidence(t, n, v);
+            assert!((found / expected - 1.0).abs() < 1e-6, "{t} {n} {v}: {found} against {expected}");
+        }
+    }
+
+    #[test]
+    fn the_interval_leaves_no_difference_out_exactly_where_it_is_called() {
+        for (n, v) in [(3.0, 2.0), (8.0, 7.0), (2.1, 5.0)] {
+            let Some(t) = critical_t(n, v) else { continue };
+            assert!((evidence(t, n, v) - ENOUGH).abs() < 1e-9);
+        }
+        // Three days alone can't be sure of anything, however clear they look.
+        let days = [0.9, 0.9, 0.91].map(|value| DayValue { value, variance: 0.0 });
+        assert_eq!(above(&days, 0.5).called_up, None);
+    }
+
+    /// Share of seasons of forty looks with a call upward; `day_sd` on the share's own scale.
+    fn called(p: f64, day_sd: f64, tries: i64, seed: u64) -> f64 {
+        const SEASONS: usize = 1500;
+        let mut dice = Dice::new(seed);
+        let hits = (0..SEASONS).filter(|_| {
+            let days: Vec<DayValue> = (0..40)
+                .filter_map(|_| {
+                    let of_day = (p + day_sd * dice.normal()).clamp(0.0, 1.0);
+                    let good = (0..tries).filter(|_| dice.uniform() < of_day).count() as i64;
+                    share_value(good, tries)
+                })
+                .collect();
+            above(&days, on_scale(0.6)).called_up == Some(true)
+        });
+        hits.count() as f64 / SEASONS as f64
+    }
+
+    #[test]
+    fn a_season_of_forty_looks_calls_one_at_the_bar_in_under_five_of_a_hundred() {
+        for (day_sd, tries, seed) in [(0.0, 10, 1), (0.1, 10, 2), (0.0, 24, 3), (0.15, 24, 4), (0.1, 5, 5)] {
+            let found = called(0.6, day_sd, tries, seed);
+            assert!(found < 0.05, "{day_sd} {tries}: {found}");
+        }
+        // One who is well past the bar is seen.
+        assert!(called(0.8, 0.1, 20, 6) > 0.95);
+    }
+
+    #[test]
+    fn a_season_of_looks_at_a_speed_that_stays_calls_a_move_in_under_five_of_a_hundred() {
+        const SEASONS: usize = 2000;
+        let mut dice = Dice::new(7);
+        let mut season = |gain: f64| {
+            let value = |n: usize, dice: &mut Dice| 40.0 + dice.normal() + if n < 3 { 0.0 } else { gain };
+            let days: Vec<DayValue> =
+                (0..30).map(|n| DayValue { value: value(n, &mut dice), variance: 0.01 }).collect();
+            moved(&days).called_up
+        };
+        let none = (0..SEASONS).filter(|_| season(0.0).is_some()).count() as f64 / SEASONS as f64;
+        let some = (0..SEASONS).filter(|_| season(3.0) == Some(true)).count() as f64 / SEASONS as f64;
+        assert!(none < 0.05 && some > 0.8, "{none} {some}");
+    }
+
+    /// `(t, n, v, evidence)`.
+    const REFERENCE: [(f64, f64, f64, f64); 4] = [
+        (2.0, 4.0, 3.0, 1.517_553_059_522_018),
+        (4.6, 7.0, 6.0, 19.432_635_046_262_46),
+        (-3.2, 2.5, 8.0, 5.364_798_987_850_512),
+        (6.0, 12.0, 11.0, 438.689_661_314_945_06),
+    ];
+}
