@@ -27,7 +27,7 @@ pub use diagnosis::{Fault, Found, faults_of};
 pub use measure::{Measured, Point};
 pub use papers::{Assigned, Papers};
 pub use progress::{Decision, DoneLine, DrillProgress, Progress, Reason};
-pub use propose::{Free, Proposal, Proposed, propose};
+pub use propose::{Free, Proposal, Proposed, RULES as PROPOSE_RULES, propose};
 pub use read::{Held, PlanConflict, Shown, ShownDrill, Stop, WrittenValue, read};
 pub use speed::{SideSpeed, SpeedSummary};
 pub use today::{Today, TodayDrill, today};

@@ -49,6 +49,8 @@ pub struct Proposed {
     pub fault: Fault,
     /// Whether the log is sure of that fault.
     pub sure: bool,
+    /// Whether the coach said it.
+    pub said: bool,
     /// How much of it.
     pub dose: Dose,
     /// About how long it takes at one time, minutes.
@@ -112,6 +114,7 @@ pub fn propose(found: &[Found], caps: &Caps, free: Free) -> Proposal {
                 drill: *drill,
                 fault: found.fault,
                 sure: found.sure,
+                said: found.said,
                 dose: Dose::new(*sets, *repetitions, *times).ok()?,
                 minutes: stock(*drill).minutes(*sets, *repetitions),
             })

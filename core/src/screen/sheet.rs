@@ -77,6 +77,7 @@ impl Sheet {
                     }
                 }
                 Block::Items { items, .. } => items.iter().for_each(|item| sheet.item(item)),
+                Block::Markup { text, .. } => sheet.text(text, Basis::Measured),
                 Block::Caution { text, .. } => sheet.caution(text),
             }
         }

@@ -9,11 +9,13 @@
 pub mod brief;
 pub mod chart;
 pub mod compare;
+pub mod drill;
 pub mod exchange;
 pub mod feel;
 pub mod flight;
 pub mod flight_chart;
 pub mod number;
 pub mod pattern;
+pub mod plan;
 pub mod trial;
 pub mod what_if;
