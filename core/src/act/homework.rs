@@ -46,7 +46,10 @@ pub fn add_drill(
     let (order, mut drafts) = room(book, strand, plan, place, None)?;
     let (drill, id) = (minter.record(), minter.record());
     drafts.push(Draft::put(drill, &new.drill));
-    drafts.push(Draft::put(id, &PlannedDrill { plan, drill, dose: new.dose, order, note: new.note }));
+    drafts.push(Draft::put(
+        id,
+        &PlannedDrill { plan, drill, dose: new.dose, order, note: new.note, since: Some(now.at.local_day()) },
+    ));
     book.write(strand, now, drafts)?;
     Ok(id)
 }

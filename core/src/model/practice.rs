@@ -154,6 +154,8 @@ pub struct PlannedDrill {
     pub order: Order,
     /// What the coach or the student adds.
     pub note: Option<Remark>,
+    /// The day from which it is asked for; the plan's first day where not told.
+    pub since: Option<Day>,
 }
 
 /// A place in a list; between any two there is room for another.
@@ -219,6 +221,7 @@ impl Record for PlannedDrill {
         f.put(5, Some(self.dose.times_a_week));
         f.put(6, Some(self.order.0));
         f.put(7, self.note.as_ref().map(Remark::as_str));
+        f.put(8, self.since.map(Day::number));
         f
     }
 
@@ -233,6 +236,7 @@ impl Record for PlannedDrill {
             )?,
             order: need(quantity(f, 6)?, "order")?,
             note: remark(f, 7)?,
+            since: f.whole(8).map(Day::from_number).transpose()?,
         })
     }
 }

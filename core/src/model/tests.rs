@@ -85,6 +85,7 @@ fn every_record_survives_its_fields() {
         dose: Dose::new(3, 10, 2).unwrap(),
         order: Order::new(1.5).unwrap(),
         note: None,
+        since: Some(day()),
     });
     survives(&Practice {
         planned: id(4),

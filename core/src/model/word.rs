@@ -43,6 +43,7 @@ pub fn field_word(kind: Kind, field: FieldNo) -> String {
         (Kind::PLANNED_DRILL, 3) => "sets",
         (Kind::PLANNED_DRILL, 4) => "repetitions a set",
         (Kind::PLANNED_DRILL, 5) => "times a week",
+        (Kind::PLANNED_DRILL, 8) => "first day",
         (Kind::PLANNED_DRILL, 6) => "place in the plan",
         (Kind::PLANNED_DRILL, 7) | (Kind::PRACTICE, 5) | (Kind::PAIN, 2) => "note",
         (Kind::PRACTICE, 3) => "sets done",

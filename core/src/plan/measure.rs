@@ -16,6 +16,16 @@ use crate::lesson::feel::FeelTurn;
 use crate::lesson::{Changed, Feel, Log, Visit};
 use crate::model::{Day, Goal, MarkRead, RecordId};
 
+/// What counts as leaning the right way, all assumed: a head faster by half a mile an
+/// hour, m/s.
+const WORTH_MPS: f64 = 0.22;
+/// A share about five in a hundred higher, on the scale of shares.
+const WORTH_ON_SCALE: f64 = 0.1;
+/// The other side two in a hundred faster against the playing side.
+const WORTH_LOG_RATIO: f64 = 0.02;
+/// Spread, or the error of guesses, a tenth less.
+const WORTH_TIMES: f64 = 0.9;
+
 /// A day with fewer tries says too little by itself.
 const FEWEST_TRIES: i64 = 5;
 
@@ -43,6 +53,8 @@ pub struct Measured {
     pub exit_met: bool,
     /// What was called against the baseline, or the first days: better or not.
     pub better: Option<bool>,
+    /// The best guess goes the right way by an amount worth having, sure or not.
+    pub leaning: bool,
     /// The judging of the days against the exit's bar, or against the first days.
     pub judged: Option<Judged>,
 }
@@ -74,8 +86,15 @@ impl Measured {
             Exit::ShareAbove { share } => Some(share),
             Exit::CalledBetter => None,
         };
-        let mut measured =
-            Self { goal, points: Vec::new(), bar, exit_met: false, better: None, judged: None };
+        let mut measured = Self {
+            goal,
+            points: Vec::new(),
+            bar,
+            exit_met: false,
+            better: None,
+            leaning: false,
+            judged: None,
+        };
         match goal {
             Goal::CentreRate | Goal::MiddleHeight | Goal::MiddleWidth | Goal::Scatter => {
                 strikes(&mut measured, seen, from);
@@ -84,6 +103,8 @@ impl Measured {
             Goal::Feel => {
                 measured.better = seen.feel.trend.called.map(|turn| turn == FeelTurn::Better);
                 measured.exit_met = measured.better == Some(true);
+                let error = seen.feel.trend.error_ratio.map(|ratio| ratio.estimate);
+                measured.leaning = error.is_some_and(|ratio| ratio < WORTH_TIMES);
             }
             Goal::SpeedRatio => ratio(&mut measured, seen, from),
             Goal::HeadSpeed => {
@@ -95,6 +116,7 @@ impl Measured {
                 let values: Vec<DayValue> = days.iter().map(|(_, value, _)| *value).collect();
                 let judged = moved(&values);
                 measured.better = judged.called_up;
+                measured.leaning = judged.estimate.is_some_and(|gain| gain > WORTH_MPS);
                 measured.exit_met = measured.better == Some(true);
                 measured.judged = Some(judged);
             }
@@ -111,9 +133,11 @@ fn judge(measured: &mut Measured, days: &[(Day, DayValue)], from: Day, bar: f64)
     measured.judged = Some(judged);
 }
 
-/// Whether all days together moved from the first ones.
-fn turn(days: &[(Day, DayValue)]) -> Option<bool> {
-    moved(&days.iter().map(|(_, value)| *value).collect::<Vec<_>>()).called_up
+/// Whether the days moved from the first ones, and whether they lean that way by `worth`.
+fn turn(measured: &mut Measured, days: &[(Day, DayValue)], worth: f64) {
+    let judged = moved(&days.iter().map(|(_, value)| *value).collect::<Vec<_>>());
+    measured.better = judged.called_up;
+    measured.leaning = judged.estimate.is_some_and(|gain| gain > worth);
 }
 
 fn tries(measured: &mut Measured, seen: &Seen<'_>, planned: RecordId, from: Day) {
@@ -141,7 +165,7 @@ fn tries(measured: &mut Measured, seen: &Seen<'_>, planned: RecordId, from: Day)
         .collect();
     let values: Vec<(Day, DayValue)> =
         days.iter().filter_map(|(day, good, tries)| Some((*day, share_value(*good, *tries)?))).collect();
-    measured.better = turn(&values);
+    turn(measured, &values, WORTH_ON_SCALE);
     judge(measured, &values, from, on_scale(measured.bar.unwrap_or(1.0)));
 }
 
@@ -165,7 +189,7 @@ fn ratio(measured: &mut Measured, seen: &Seen<'_>, from: Day) {
         .iter()
         .map(|(day, of)| Point { day: *day, value: libm::exp(of.value), count: swings_on(seen.papers, *day) })
         .collect();
-    measured.better = turn(&days);
+    turn(measured, &days, WORTH_LOG_RATIO);
     judge(measured, &days, from, libm::log(measured.bar.unwrap_or(1.0)));
 }
 
@@ -197,8 +221,12 @@ fn strikes(measured: &mut Measured, seen: &Seen<'_>, from: Day) {
     if measured.goal == Goal::CentreRate {
         judge(measured, &shares, from, on_scale(measured.bar.unwrap_or(1.0)));
     }
-    let Some(changed) = seen.changed.as_ref().filter(|changed| changed.is_called()) else { return };
+    let Some(changed) = seen.changed.as_ref() else { return };
     let baseline = baseline_bias(seen);
+    measured.leaning = leans(measured.goal, changed, baseline, seen.settings.tolerance_mm);
+    if !changed.is_called() {
+        return;
+    }
     measured.better = called(measured.goal, changed, baseline);
     if measured.bar.is_none() && measured.better == Some(true) {
         // Better is not there yet: the middle has to be near the target point too.
@@ -238,6 +266,20 @@ fn baseline_bias(seen: &Seen<'_>) -> (f64, f64) {
         .collect();
     let found = pattern(&marks, &seen.settings).ok();
     found.map_or((0.0, 0.0), |p| (p.bias_toe_mm.unwrap_or(0.0), p.bias_high_mm.unwrap_or(0.0)))
+}
+
+/// Whether the best guess is better by something worth having.
+fn leans(goal: Goal, changed: &Changed, (toe, high): (f64, f64), tolerance_mm: f64) -> bool {
+    let c = &changed.comparison;
+    let nearer = |by: Option<f64>, before: f64| {
+        by.is_some_and(|by| (before + by).abs() < before.abs() - 0.5 * tolerance_mm)
+    };
+    match goal {
+        Goal::MiddleHeight => nearer(c.bias.high_axis.estimate, high),
+        Goal::MiddleWidth => nearer(c.bias.toe.estimate, toe),
+        Goal::Scatter => c.scatter.estimate.is_some_and(|times| times < WORTH_TIMES),
+        _ => c.centre_rate.estimate.is_some_and(|more| more > 0.05),
+    }
 }
 
 /// Whether what was called is better: toward the target point, tighter, more centred.

@@ -46,7 +46,9 @@ pub enum Reason {
     Better,
     /// Called worse.
     Worse,
-    /// Done often enough, and no change has been shown.
+    /// Not sure yet, and the best guess goes the right way.
+    Leaning,
+    /// Done often enough, no change has been shown, and the best guess is none either.
     NoChange,
     /// Too little was done to tell.
     NotDone,
@@ -146,10 +148,10 @@ fn of_drill(
     let mut days: Vec<Day> = done.iter().map(|line| line.day).collect();
     days.dedup();
     let last_day = shown.until.map_or(shown.day, |until| until.min(shown.day));
-    let plan_days = (last_day.days_since(shown.from) + 1).max(0);
+    let plan_days = (last_day.days_since(drill.since) + 1).max(0);
     let times = drill.dose.map_or(0, Dose::times_a_week);
     let judged_by = papers.drills.get(&drill.drill).and_then(|entry| goal_of(&entry.value));
-    let measured = judged_by.map(|(goal, exit)| Measured::of(seen, drill.planned, goal, exit, shown.from));
+    let measured = judged_by.map(|(goal, exit)| Measured::of(seen, drill.planned, goal, exit, drill.since));
     let mut progress = DrillProgress {
         drill: drill.clone(),
         // Whole times only: a started week asks for its share, rounded down.
@@ -181,8 +183,9 @@ fn decide(drill: &DrillProgress, plan_days: i64) -> (Decision, Reason) {
     let (done, asked) = (f64::from(drill.done_times), f64::from(drill.asked_times));
     let measured = drill.measured.as_ref();
     let better = measured.and_then(|measured| measured.better);
-    let points = measured.map_or(0, |measured| measured.points.len());
-    let unmeasured = measured.is_none_or(|measured| points == 0 && measured.goal != crate::model::Goal::Feel);
+    let since = |measured: &&Measured| measured.points.iter().any(|point| point.day >= drill.drill.since);
+    let of_points = measured.filter(|measured| measured.goal != crate::model::Goal::Feel);
+    let unmeasured = measured.is_none() || of_points.is_some_and(|measured| !since(&measured));
     if drill.drill.dropped {
         (Decision::Hold, Reason::Dropped)
     } else if drill.drill.held.contains(&Held::Pain) {
@@ -197,6 +200,8 @@ fn decide(drill: &DrillProgress, plan_days: i64) -> (Decision, Reason) {
         (Decision::Hold, Reason::Better)
     } else if unmeasured {
         (Decision::Hold, Reason::NotMeasured)
+    } else if measured.is_some_and(|measured| measured.leaning) {
+        (Decision::Hold, Reason::Leaning)
     } else if drill.done_times >= MANY_TIMES && plan_days >= MANY_DAYS {
         (Decision::Change, Reason::NoChange)
     } else {

@@ -68,6 +68,8 @@ pub struct ShownDrill {
     pub two_sided: bool,
     /// What the plan asks.
     pub asked: Dose,
+    /// The day from which it is asked for.
+    pub since: Day,
     /// What is to be done of that; nothing where all of it is held back.
     pub dose: Option<Dose>,
     /// Why less is to be done than asked.
@@ -139,7 +141,7 @@ pub fn read(papers: &Papers, names: &BTreeMap<AuthorId, String>, day: Day) -> Op
         .drills_of(plan.id)
         .into_iter()
         .filter(|assigned| !assigned.removed || papers.done_of(assigned.entry.id).next().is_some())
-        .map(|assigned| shown(papers, names, &assigned.entry, assigned.removed))
+        .map(|assigned| shown(papers, names, &assigned.entry, assigned.removed, plan.value.from))
         .collect();
     let mut shown = Shown {
         plan: plan.id,
@@ -162,6 +164,7 @@ fn shown(
     names: &BTreeMap<AuthorId, String>,
     planned: &Entry<PlannedDrill>,
     dropped: bool,
+    from: Day,
 ) -> ShownDrill {
     let drill = papers.drill_of(&planned.value);
     let said = drill.map(|drill| &drill.value);
@@ -183,6 +186,7 @@ fn shown(
         effort: effort_of(drill),
         two_sided: said.is_some_and(is_two_sided),
         asked: planned.value.dose,
+        since: planned.value.since.map_or(from, |since| since.max(from)),
         dose: held.is_empty().then_some(planned.value.dose),
         held,
         note: planned.value.note.as_ref().map(ToString::to_string),

@@ -107,7 +107,7 @@ prop_compose! {
             let (drill, other, dose, other_dose, disputed, removed): &PlannedStrategy = drill;
             let n = n as u8;
             let planned = |dose: &Dose| PlannedDrill {
-                plan: id(100), drill: id(50 + n), dose: *dose, order: Order::new(f64::from(n % 3)).unwrap(), note: None,
+                plan: id(100), drill: id(50 + n), dose: *dose, order: Order::new(f64::from(n % 3)).unwrap(), note: None, since: None,
             };
             let entry_of = entry(id(n), &planned(dose), disputed.then(|| planned(other_dose)).as_ref());
             papers.planned.push(OrRemoved { entry: entry_of, removed: *removed });
@@ -244,6 +244,7 @@ fn papers_of(drills: &[(StockDrill, [i64; 3])]) -> Papers {
             dose,
             order: Order::new(f64::from(n)).unwrap(),
             note: None,
+            since: None,
         };
         papers.planned.push(OrRemoved { entry: entry(id(n), &planned, None), removed: false });
     }

@@ -25,7 +25,7 @@ pub use feel::feel_page;
 pub use flight::{Beside, flight_page};
 pub use flight_chart::{DrawError, face_map_drawing, flight_drawing};
 pub use pattern::{pattern_chart, pattern_notes, pattern_page};
-pub use plan::{drill_page, drills_page, plan_page, proposal_page, speed_page, today_page};
+pub use plan::{drill_page, drills_page, own_drill_page, plan_page, proposal_page, speed_page, today_page};
 pub use sheet::sheet;
 pub use trial::trial_page;
 pub use what_if::what_if_page;

@@ -4,8 +4,10 @@
 //! Start at [`plan_page`].
 
 use super::block::{Basis, Block, Page, Row};
-use crate::chart::{PHONE_WIDTH_MM, Scene, TickRow, Ticks, Trend, TrendPoint, ticks_chart, trend_chart};
-use crate::model::{Drill, Effort, Goal, StockDrill, UnitSystem};
+use crate::chart::{
+    PHONE_WIDTH_MM, PRINT_WIDTH_MM, Scene, TickRow, Ticks, Trend, TrendPoint, ticks_chart, trend_chart,
+};
+use crate::model::{Drill, Effort, Goal, Purpose, StockDrill, UnitSystem};
 use crate::plan::{
     DrillProgress, Measured, Progress, Proposal, ShownDrill, SpeedSummary, Today, catalogue, stock,
 };
@@ -93,7 +95,7 @@ fn to_do(progress: &Progress, units: UnitSystem) -> Block {
                 basis: Basis::Measured,
                 cells: vec![
                     say::dose_cell(&drill.drill),
-                    format!("{} of {}{by}", drill.done_times, count(drill.asked_times.into(), "time")),
+                    say::done(drill.done_times, drill.asked_times) + &by,
                     measure,
                 ],
             }
@@ -140,7 +142,7 @@ fn charts(progress: &Progress, units: UnitSystem) -> Vec<Block> {
         subtitle: "One box for each time until the next lesson",
         rows: &rows,
     };
-    let boxes = ticks_chart(&ticks, PHONE_WIDTH_MM).ok();
+    let boxes = ticks_chart(&ticks, PRINT_WIDTH_MM).ok();
     let mut seen: Vec<Goal> = Vec::new();
     let courses = progress.progress.iter().filter_map(|drill| {
         let measured = drill.measured.as_ref().filter(|measured| measured.points.len() >= 2)?;
@@ -366,6 +368,17 @@ pub fn drill_page(drill: StockDrill) -> Page {
         title: words.name.into(),
         subtitle: format!("{} · {}", data.purpose.word(), data.effort.word()),
         blocks,
+    }
+}
+
+/// A drill of one's own in full.
+pub fn own_drill_page(drill: &Drill) -> Page {
+    let effort = drill.effort.map(Effort::word);
+    let said: Vec<&str> = drill.purpose.map(Purpose::word).into_iter().chain(effort).collect();
+    Page {
+        title: drill.name.to_string(),
+        subtitle: said.join(" · "),
+        blocks: theirs(drill, &|part| part.to_owned()),
     }
 }
 

@@ -144,8 +144,7 @@ pub fn today_speed(today: &Today) -> Option<String> {
 pub fn goal(goal: Goal) -> &'static str {
     match goal {
         Goal::CentreRate => "Centred strikes",
-        Goal::MiddleHeight => "Middle of the strikes above the target point",
-        Goal::MiddleWidth => "Middle of the strikes, toe side of the target point",
+        Goal::MiddleHeight | Goal::MiddleWidth => "Middle of the strikes, from the target point",
         Goal::Scatter => "Spread of the strikes",
         Goal::StartLine => "Balls that start on line",
         Goal::FinishHeld => "Finishes held",
@@ -159,11 +158,15 @@ pub fn goal(goal: Goal) -> &'static str {
 pub fn value(of: Goal, units: UnitSystem, value: f64) -> String {
     match of {
         Goal::CentreRate | Goal::StartLine | Goal::FinishHeld | Goal::SpeedRatio => percent(value),
-        Goal::MiddleHeight | Goal::MiddleWidth | Goal::Scatter | Goal::Feel => {
-            format!("{} mm", fixed(value, 1))
-        }
+        Goal::MiddleHeight => sided(value, "high", "low"),
+        Goal::MiddleWidth => sided(value, "toward the toe", "toward the heel"),
+        Goal::Scatter | Goal::Feel => format!("{} mm", fixed(value, 1)),
         Goal::HeadSpeed => speed_word(units, value),
     }
+}
+
+fn sided(mm: f64, plus: &str, minus: &str) -> String {
+    format!("{} mm {}", fixed(mm.abs(), 1), if mm < 0.0 { minus } else { plus })
 }
 
 /// `62 % on 4 May (day 5)`, the latest value of a measure.
@@ -179,16 +182,26 @@ pub fn latest(measured: &Measured, units: UnitSystem) -> String {
     }
 }
 
+/// `3 of 8 times`, or without what was asked where nothing was yet.
+pub fn done(done: u32, asked: u32) -> String {
+    match (done, asked) {
+        (0, 0) => "not once".into(),
+        (done, 0) => count(done.into(), "time"),
+        (done, asked) => format!("{done} of {}", count(asked.into(), "time")),
+    }
+}
+
 /// What to do with a drill and why.
 pub fn decision(drill: &DrillProgress) -> String {
     let name = &drill.drill.name;
-    let done = format!("done {} of {} so far", drill.done_times, count(drill.asked_times.into(), "time"));
+    let done = format!("done {} so far", done(drill.done_times, drill.asked_times));
     let why = match drill.reason {
-        Reason::ExitMet => "it has done its work, at most 1 of 20 seasons says so wrongly".into(),
+        Reason::ExitMet => "its exit is met (at most 1 of 20 seasons says so wrongly)".into(),
         Reason::Better => "it is surely better than at first, and not there yet".into(),
         Reason::Worse => "it is surely worse than at first".into(),
+        Reason::Leaning => format!("{done}, and it leans the right way, not surely yet"),
         Reason::NoChange => format!("{done}, and no change has been shown"),
-        Reason::NotDone => format!("{done}: too little to tell"),
+        Reason::NotDone => format!("{done}: too little to tell; fewer or shorter drills may get done"),
         Reason::TooEarly => format!("{done}: too early to tell"),
         Reason::NotMeasured => format!("{done}, and nothing was measured yet"),
         Reason::Pain => "pain was reported, so speed work is stopped".into(),

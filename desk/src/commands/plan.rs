@@ -14,7 +14,7 @@ use chalkface_core::model::{
 use chalkface_core::plan::{
     Caps, Found, Free, Papers, Progress, Proposal, Shown, faults_of, propose, read, stock,
 };
-use chalkface_core::screen::{drill_page, drills_page, plan_page, proposal_page};
+use chalkface_core::screen::{Page, drill_page, drills_page, own_drill_page, plan_page, proposal_page};
 use chalkface_core::words;
 use serde_json::{Value, json};
 
@@ -44,8 +44,10 @@ impl Homework {
 
     pub fn shown(&self, day: Day) -> Result<Shown, DeskError> {
         read(&self.papers, &self.names, day).ok_or_else(|| {
-            let hint = "a plan, which there is none of yet; begin one with `plan STUDENT propose --accept`";
-            Refusal::new("plan", self.name(), hint, "drills belong to a plan").into()
+            let name = self.name();
+            DeskError::Plan(format!(
+                "{name} has no plan yet; begin one with `plan {name:?} propose --accept`"
+            ))
         })
     }
 
@@ -96,7 +98,10 @@ pub fn drills(path: &Path, json: bool, options: &cli::Drills) -> Result<(), Desk
         let value = json!({ "drills": ours, "own": own });
         return print(json, &value, || text::page(&drills_page(&own), text::WIDTH));
     };
-    let drill = ours(wanted).ok_or_else(|| no_such_drill(wanted, &own))?;
+    let Some(drill) = ours(wanted) else {
+        let drill = named(&own, wanted).ok_or_else(|| no_such_drill(wanted, &own))?;
+        return print(json, drill, || text::page(&own_drill_page(drill), text::WIDTH));
+    };
     print(json, &drill_json(drill), || text::page(&drill_page(drill), text::WIDTH))
 }
 
@@ -137,6 +142,15 @@ fn own_drills(book: &Book) -> Result<Vec<Drill>, DeskError> {
     }
     own.sort_by(|a, b| a.name.cmp(&b.name));
     Ok(own)
+}
+
+/// A drill of one's own by its name or the start of exactly one.
+fn named<'a>(own: &'a [Drill], wanted: &str) -> Option<&'a Drill> {
+    let low = wanted.trim().to_lowercase();
+    let name = |drill: &Drill| drill.name.as_str().to_lowercase();
+    let whole = own.iter().find(|drill| name(drill) == low);
+    let mut starts = own.iter().filter(|drill| !low.is_empty() && name(drill).starts_with(&low));
+    whole.or_else(|| starts.next().filter(|_| starts.next().is_none()))
 }
 
 fn no_such_drill(wanted: &str, own: &[Drill]) -> DeskError {
@@ -183,10 +197,7 @@ pub fn run(path: &Path, json: bool, options: cli::Plan) -> Result<(), DeskError>
 }
 
 fn show(book: &Book, json: bool, homework: Homework, day: Day, out: Option<&Path>) -> Result<(), DeskError> {
-    let shown = homework.shown(day)?;
-    let log = Log::read(book, &homework.student)?;
-    let progress = Progress::of(shown, &homework.papers, &log, &homework.names);
-    let page = plan_page(homework.name(), log.student.units, &progress, &homework.drills());
+    let (progress, page) = make(book, &homework, day)?;
     let Some(out) = out else {
         return print(json, &progress, || text::page(&page, text::WIDTH));
     };
@@ -194,6 +205,18 @@ fn show(book: &Book, json: bool, homework: Homework, day: Day, out: Option<&Path
     print(json, &json!({ "file": out, "student": homework.name() }), || {
         format!("{}: the plan of {}", out.display(), homework.name())
     })
+}
+
+/// A student's plan with what came of it, as values and as a page.
+///
+/// # Errors
+/// If there is no plan, or what the book reports.
+pub fn make(book: &Book, homework: &Homework, day: Day) -> Result<(Progress, Page), DeskError> {
+    let shown = homework.shown(day)?;
+    let log = Log::read(book, &homework.student)?;
+    let progress = Progress::of(shown, &homework.papers, &log, &homework.names);
+    let page = plan_page(homework.name(), log.student.units, &progress, &homework.drills());
+    Ok((progress, page))
 }
 
 fn propose_plan(
@@ -210,14 +233,11 @@ fn propose_plan(
         options.faults.iter().map(|fault| Found { fault: *fault, sure: false, said: true }).collect()
     };
     if found.is_empty() {
-        let allowed = "what is to be worked on: --for high, low, toe, heel, scatter, speed, face or feel";
-        return Err(Refusal::new(
-            "proposal",
-            "nothing",
-            allowed,
-            "the log shows no fault to choose drills for",
-        )
-        .into());
+        return Err(DeskError::Plan(
+            "the log shows nothing to choose drills for; say what to work on with --for high, low, toe, heel, \
+             scatter, speed, face or feel"
+                .into(),
+        ));
     }
     let days = options.until.map_or(USUAL_DAYS, |until| until.days_since(day));
     if days < 1 {
@@ -274,8 +294,7 @@ fn add(book: &mut Book, homework: &Homework, day: Day, add: cli::Add) -> Result<
         (words::drill::record(ours)?, [data.sets[1], data.repetitions[1], data.times[1]])
     } else {
         let own = own_drills(book)?;
-        let low = wanted.to_lowercase();
-        let found = own.iter().find(|drill| drill.name.as_str().to_lowercase() == low).cloned();
+        let found = named(&own, wanted).cloned();
         (found.ok_or_else(|| no_such_drill(wanted, &own))?, [2, 8, 2])
     };
     let dose = Dose::new(
