@@ -144,11 +144,11 @@ fn whys(papers: &Papers, day: Day) -> Vec<Why> {
             why.push(Why::Over60);
         }
     }
-    if why.is_empty() {
-        why.push(Why::Adult);
-    }
     if papers.pains.iter().any(|pain| is_recent(pain, day)) {
         why.push(Why::AfterPain);
+    }
+    if why.is_empty() {
+        why.push(Why::Adult);
     }
     why.sort_unstable();
     why.dedup();

@@ -54,11 +54,9 @@ const START_OFF_DEG: f64 = 2.0;
 pub fn faults_of(log: &Log, fixes: &[FixName]) -> Vec<Found> {
     let mut found = Vec::new();
     // The model lets no mark in that a pattern refuses.
-    if let Ok((baseline, now)) = spans(log) {
-        if let Some(span) = now.or(baseline) {
-            found.extend(of_strikes(&span));
-            found.extend(of_starts(&span));
-        }
+    if let Some(span) = spans(log).ok().and_then(|(baseline, now)| now.or(baseline)) {
+        found.extend(of_strikes(&span));
+        found.extend(of_starts(&span));
     }
     if Feel::of(log).knows == Knows::No {
         found.push(Found { fault: Fault::Feel, sure: true, said: false });

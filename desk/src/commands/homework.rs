@@ -45,7 +45,7 @@ pub fn drill(path: &Path, json: bool, options: Done) -> Result<(), DeskError> {
     not_ahead(day, now.at.local_day())?;
     let homework = Homework::read(&book, whose(&book, options.student.as_deref())?)?;
     let shown = homework.shown(day)?;
-    let (planned, _) = homework.planned(&shown, &options.drill)?;
+    let (planned, _) = super::plan::planned(&shown, &options.drill)?;
     let drill = shown.drills.iter().find(|drill| drill.planned == planned);
     let a_set = drill.map_or(1, |drill| drill.dose.unwrap_or(drill.asked).repetitions());
     let repetitions = match options.repetitions {
@@ -114,7 +114,7 @@ pub fn speed(path: &Path, json: bool, options: &Speed) -> Result<(), DeskError> 
     not_ahead(day, now.at.local_day())?;
     let homework = Homework::read(&book, whose(&book, options.student.as_deref())?)?;
     let planned = match &options.drill {
-        Some(drill) => Some(homework.planned(&homework.shown(day)?, drill)?.0),
+        Some(drill) => Some(super::plan::planned(&homework.shown(day)?, drill)?.0),
         None => None,
     };
     let source = if options.radar { SpeedSource::Radar } else { SpeedSource::Typed };

@@ -59,34 +59,34 @@ impl Homework {
     pub fn drills(&self) -> Vec<Drill> {
         self.papers.drills.values().map(|entry| entry.value.clone()).collect()
     }
+}
 
-    /// The drill of the plan that is meant: by place, name, or the start of one name.
-    pub fn planned(&self, shown: &Shown, wanted: &str) -> Result<(RecordId, RecordId), DeskError> {
-        let low = wanted.trim().to_lowercase();
-        let live: Vec<_> = shown.drills.iter().filter(|drill| !drill.dropped).collect();
-        let place = low.parse::<usize>().ok().and_then(|place| live.get(place.checked_sub(1)?));
-        let whole = || live.iter().filter(|drill| drill.name.to_lowercase() == low).collect::<Vec<_>>();
-        let start =
-            || live.iter().filter(|drill| drill.name.to_lowercase().starts_with(&low)).collect::<Vec<_>>();
-        let found = match (place, whole()) {
-            (Some(drill), _) => vec![drill],
-            (None, whole) if !whole.is_empty() => whole,
-            (None, _) => start(),
-        };
-        match found.as_slice() {
-            [drill] => Ok((drill.planned, drill.drill)),
-            several => {
-                let names: Vec<&str> = live.iter().map(|drill| drill.name.as_str()).collect();
-                let why =
-                    if several.is_empty() { "no drill of the plan is called so" } else { "several begin so" };
-                Err(Refusal::new(
-                    "drill",
-                    wanted,
-                    format!("one of: {}; or its place from 1", names.join(", ")),
-                    why,
-                )
-                .into())
-            }
+/// The drill of the plan that is meant: by place, name, or the start of one name.
+pub fn planned(shown: &Shown, wanted: &str) -> Result<(RecordId, RecordId), DeskError> {
+    let low = wanted.trim().to_lowercase();
+    let live: Vec<_> = shown.drills.iter().filter(|drill| !drill.dropped).collect();
+    let place = low.parse::<usize>().ok().and_then(|place| live.get(place.checked_sub(1)?));
+    let whole = || live.iter().filter(|drill| drill.name.to_lowercase() == low).collect::<Vec<_>>();
+    let start =
+        || live.iter().filter(|drill| drill.name.to_lowercase().starts_with(&low)).collect::<Vec<_>>();
+    let found = match (place, whole()) {
+        (Some(drill), _) => vec![drill],
+        (None, whole) if !whole.is_empty() => whole,
+        (None, _) => start(),
+    };
+    match found.as_slice() {
+        [drill] => Ok((drill.planned, drill.drill)),
+        several => {
+            let names: Vec<&str> = live.iter().map(|drill| drill.name.as_str()).collect();
+            let why =
+                if several.is_empty() { "no drill of the plan is called so" } else { "several begin so" };
+            Err(Refusal::new(
+                "drill",
+                wanted,
+                format!("one of: {}; or its place from 1", names.join(", ")),
+                why,
+            )
+            .into())
         }
     }
 }
@@ -168,7 +168,7 @@ pub fn run(path: &Path, json: bool, options: cli::Plan) -> Result<(), DeskError>
     let day = options.as_of.map_or_else(clock::today, Ok)?;
     let homework = Homework::read(&book, book.student(&options.student)?)?;
     match options.command {
-        None => return show(&book, json, homework, day, options.out.as_deref()),
+        None => return show(&book, json, &homework, day, options.out.as_deref()),
         Some(PlanCommand::Send { to, out, all }) => {
             let to = to.unwrap_or_else(|| homework.student.student.value.name.clone());
             drop(book);
@@ -188,16 +188,16 @@ pub fn run(path: &Path, json: bool, options: cli::Plan) -> Result<(), DeskError>
         Some(PlanCommand::Add(add)) => self::add(&mut book, &homework, day, add)?,
         Some(PlanCommand::Change(change)) => self::change(&mut book, &homework, day, change)?,
         Some(PlanCommand::Drop { drill }) => {
-            let (planned, _) = homework.planned(&homework.shown(day)?, &drill)?;
-            drop_drill(&mut book, homework.student.strand, clock::now()?, planned)?;
+            let (id, _) = planned(&homework.shown(day)?, &drill)?;
+            drop_drill(&mut book, homework.student.strand, clock::now()?, id)?;
         }
     }
     let homework = Homework::read(&book, book.student(&homework.student.strand.to_string())?)?;
-    show(&book, json, homework, day, options.out.as_deref())
+    show(&book, json, &homework, day, options.out.as_deref())
 }
 
-fn show(book: &Book, json: bool, homework: Homework, day: Day, out: Option<&Path>) -> Result<(), DeskError> {
-    let (progress, page) = make(book, &homework, day)?;
+fn show(book: &Book, json: bool, homework: &Homework, day: Day, out: Option<&Path>) -> Result<(), DeskError> {
+    let (progress, page) = make(book, homework, day)?;
     let Some(out) = out else {
         return print(json, &progress, || text::page(&page, text::WIDTH));
     };
@@ -322,7 +322,7 @@ fn change(book: &mut Book, homework: &Homework, day: Day, change: cli::Change) -
         let allowed = "a drill to change, or --until, --cap-day, --cap-week or --rest-days";
         return Err(Refusal::new("change", "nothing", allowed, "there is nothing to change").into());
     };
-    let (planned, drill) = homework.planned(&shown, wanted)?;
+    let (id, drill) = planned(&shown, wanted)?;
     let dose = change.dose;
     let edit = DrillChange {
         sets: dose.sets,
@@ -331,7 +331,7 @@ fn change(book: &mut Book, homework: &Homework, day: Day, change: cli::Change) -
         note: dose.note.map(Some),
         place: dose.place,
     };
-    change_drill(book, strand, clock::now()?, planned, edit)?;
+    change_drill(book, strand, clock::now()?, id, edit)?;
     if let Some(entry) = homework.papers.drills.get(&drill) {
         let rewritten = rewritten(entry.value.clone(), change.own)?;
         if rewritten != entry.value {

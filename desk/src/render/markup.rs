@@ -30,15 +30,15 @@ pub fn html(text: &str) -> String {
 }
 
 fn opening(tag: &Tag<'_>) -> String {
-    name(&tag.to_end()).map_or_else(String::new, |name| format!("<{name}>"))
+    name(tag.to_end()).map_or_else(String::new, |name| format!("<{name}>"))
 }
 
 fn closing(tag: TagEnd) -> String {
-    name(&tag).map_or_else(String::new, |name| format!("</{name}>"))
+    name(tag).map_or_else(String::new, |name| format!("</{name}>"))
 }
 
 /// The element that a tag becomes; the page's own headings stay above.
-fn name(tag: &TagEnd) -> Option<&'static str> {
+fn name(tag: TagEnd) -> Option<&'static str> {
     Some(match tag {
         TagEnd::Paragraph | TagEnd::HtmlBlock => "p",
         TagEnd::Heading(_) => "h3",
