@@ -49,7 +49,7 @@ pub struct SpeedSummary {
     pub other: Option<SideSpeed>,
     /// The two-sided ratio.
     pub ratio: Option<Ratio>,
-    /// Whether the playing side has become faster or slower since its first three
+    /// Whether the playing side has become faster or slower since its first four
     /// days: mean less that of those, m/s, with the interval of all looks.
     pub trend: Judged,
     /// Mean of each day from the playing side, m/s, with its swings.

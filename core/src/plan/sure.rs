@@ -1,8 +1,8 @@
 //! How sure a season of looks is: one value a day, looked at after every day.
 //!
 //! A day is one unit, however alike its balls are. The evidence is the Bayes factor of
-//! Student's t against "no difference", with a normal prior of variance 1 on the
-//! difference in standard deviations (Gönen, Johnson, Lu, Westfall, Am. Stat. 59, 252,
+//! Student's t against "no difference", with a normal prior of variance 4 on the
+//! difference in standard deviations of a day (Gönen, Johnson, Lu, Westfall, Am. Stat. 59, 252,
 //! 2005). For normal days it is a test martingale whatever the spread of the days is
 //! (Pérez-Ortiz, Lardy, de Heide, Grünwald, Ann. Stat. 52, 1410, 2024), so by Ville's
 //! inequality it ever reaches 20 with a chance of 1 in 20 at most if there is no
@@ -19,8 +19,12 @@ const ENOUGH: f64 = 20.0;
 /// What it has to reach for "above": half as much, as "below" is not asked, and where
 /// there is no difference either way comes up as often.
 const ENOUGH_ONE_WAY: f64 = 10.0;
-/// Days on one side below which nothing is called.
+/// Days on one side below which nothing is called, and how far apart starts lie.
 pub const FEWEST_DAYS: usize = 3;
+/// Days that later ones are compared with.
+pub const FIRST_DAYS: usize = 4;
+/// Prior variance of a difference, in variances of a day.
+const PRIOR: f64 = 4.0;
 
 /// One day's value.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -61,9 +65,9 @@ pub fn above(days: &[DayValue], bar: f64) -> Judged {
     })
 }
 
-/// Have the days after the first [`FEWEST_DAYS`] moved from these?
+/// Have the days after the first [`FIRST_DAYS`] moved from these?
 pub fn moved(days: &[DayValue]) -> Judged {
-    let (first, later) = days.split_at(FEWEST_DAYS.min(days.len()));
+    let (first, later) = days.split_at(FIRST_DAYS.min(days.len()));
     let looks = (1..=later.len()).filter_map(|n| later.get(..n));
     let judged = follow(looks, ENOUGH, |seen, from| {
         let seen = seen.get(from..).unwrap_or_default();
@@ -131,17 +135,17 @@ fn follow<'a>(
     judged
 }
 
-/// The Bayes factor for a difference: `(1 + n)^(-1/2) ((1 + t²/v) / (1 + t²/(v (1 + n))))^((v + 1)/2)`
-/// with `n` days' worth of evidence and `v` degrees of freedom.
+/// The Bayes factor for a difference: `w^(-1/2) ((1 + t²/v) / (1 + t²/(v w)))^((v + 1)/2)`
+/// with `w = 1 + 4 n`, `n` days' worth of evidence and `v` degrees of freedom.
 pub fn evidence(t: f64, count: f64, dof: f64) -> f64 {
-    let wide = 1.0 + count;
+    let wide = 1.0 + PRIOR * count;
     let log = 0.5 * (dof + 1.0) * (libm::log1p(t * t / dof) - libm::log1p(t * t / (dof * wide)));
     libm::exp(log) / wide.sqrt()
 }
 
 /// The t at which the evidence is enough; none where no t would do.
 fn critical_t(enough: f64, count: f64, dof: f64) -> Option<f64> {
-    let wide = 1.0 + count;
+    let wide = 1.0 + PRIOR * count;
     let k = libm::exp(2.0 / (dof + 1.0) * libm::log(enough * wide.sqrt()));
     (k < wide).then(|| (dof * (k - 1.0) / (1.0 - k / wide)).sqrt())
 }
@@ -186,7 +190,7 @@ mod tests {
 
     #[test]
     fn the_evidence_is_the_integral_over_noncentral_t_that_scipy_gives() {
-        // scipy 1.17: quad(lambda d: norm.pdf(d) * nct.pdf(t, v, d * sqrt(n))) / t.pdf(t, v).
+        // scipy 1.17: quad(lambda d: norm.pdf(d, 0, 2) * nct.pdf(t, v, d * sqrt(n))) / t.pdf(t, v).
         for (t, n, v, expected) in REFERENCE {
             let found = evidence(t, n, v);
             assert!((found / expected - 1.0).abs() < 1e-6, "{t} {n} {v}: {found} against {expected}");
@@ -236,7 +240,8 @@ mod tests {
         const SEASONS: usize = 800;
         let mut dice = Dice::new(7);
         let mut season = |gain: f64| {
-            let value = |n: usize, dice: &mut Dice| 40.0 + dice.normal() + if n < 3 { 0.0 } else { gain };
+            let value =
+                |n: usize, dice: &mut Dice| 40.0 + dice.normal() + if n < FIRST_DAYS { 0.0 } else { gain };
             let days: Vec<DayValue> =
                 (0..30).map(|n| DayValue { value: value(n, &mut dice), variance: 0.01 }).collect();
             moved(&days).called_up
@@ -248,9 +253,9 @@ mod tests {
 
     /// `(t, n, v, evidence)`.
     const REFERENCE: [(f64, f64, f64, f64); 4] = [
-        (2.0, 4.0, 3.0, 1.517_553_059_522_018),
-        (4.6, 7.0, 6.0, 19.432_635_046_262_46),
-        (-3.2, 2.5, 8.0, 5.364_798_987_850_512),
-        (6.0, 12.0, 11.0, 438.689_661_314_945_06),
+        (2.0, 4.0, 3.0, 1.135_387_433_434_5),
+        (4.6, 7.0, 6.0, 24.523_380_707_146),
+        (-3.2, 2.5, 8.0, 7.496_954_956_552_3),
+        (6.0, 12.0, 11.0, 589.737_194_777_5),
     ];
 }

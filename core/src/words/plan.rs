@@ -253,8 +253,8 @@ pub fn speed(summary: &SpeedSummary, units: UnitSystem) -> Vec<String> {
         let more =
             format!("{} {}", speed_word(units, gain.abs()), if gain < 0.0 { "slower" } else { "faster" });
         let called = match trend.called_up {
-            Some(true) => "Surely faster than on the first three days".to_owned(),
-            Some(false) => "Surely slower than on the first three days".to_owned(),
+            Some(true) => "Surely faster than on the first four days".to_owned(),
+            Some(false) => "Surely slower than on the first four days".to_owned(),
             None => "No change of speed has been shown".to_owned(),
         };
         lines.push(format!("{called}: {more} on average, over {}.", count(trend.days.into(), "day")));
