@@ -7,7 +7,7 @@
 //! Where to start: [`ticks_chart`].
 
 use super::layout::{label, title};
-use super::measure::fit;
+use super::measure::{fit, width_mm as text_width_mm};
 use super::scene::{Anchor, Item, Role, Scene, Step, Style, Weight, at};
 use super::{ChartError, LABEL_MM, LEADING_MM, MARGIN_MM, check_width, within};
 use crate::words::chart as words;
@@ -61,7 +61,10 @@ pub fn ticks_chart(ticks: &Ticks<'_>, width_mm: f64) -> Result<Scene, ChartError
             "at most 120, so that a row fits a page",
         )?;
         y += LEADING_MM;
-        let text = fit(&format!("{}: {}", row.label, row.detail), LABEL_MM, Weight::Regular, room);
+        // A long name is cut, never how much is to be done.
+        let detail = format!(": {}", row.detail);
+        let left = room - text_width_mm(&detail, LABEL_MM, Weight::Regular);
+        let text = fit(row.label, LABEL_MM, Weight::Regular, left) + &detail;
         let mut parts = vec![label(at(MARGIN_MM, y), text, Anchor::Start, Role::Ink)];
         y += 1.6;
         for place in 0..row.asked {
@@ -150,6 +153,14 @@ mod tests {
             }
         }
         assert!(drawn(121, 0, PRINT_WIDTH_MM).is_err());
+    }
+
+    #[test]
+    fn the_boxes_look_as_they_did() {
+        insta::assert_snapshot!(crate::chart::to_svg(
+            &drawn(9, 4, PHONE_WIDTH_MM).unwrap(),
+            crate::chart::Theme::Print
+        ));
     }
 
     #[test]
