@@ -9,7 +9,7 @@ use crate::chart::{
 };
 use crate::model::{Drill, Effort, Goal, Purpose, StockDrill, UnitSystem};
 use crate::plan::{
-    DrillProgress, Measured, Progress, Proposal, ShownDrill, SpeedSummary, Today, catalogue, stock,
+    DrillProgress, Measured, Progress, Proposal, Shown, ShownDrill, SpeedSummary, Today, catalogue, stock,
 };
 use crate::words::drill as texts;
 use crate::words::number::{count, day, day_of_year, fixed, times_a_week};
@@ -56,9 +56,12 @@ pub fn plan_page(student: &str, units: UnitSystem, progress: &Progress, drills: 
     let of_plan = shown.conflicts.iter().map(|conflict| ("The plan", conflict));
     blocks.extend(cautions("conflict", of_plan.chain(all).map(|(name, c)| say::conflict(name, c)).collect()));
     blocks.extend(charts(progress, units));
-    blocks.push(heading("next", "What next"));
-    let next: Vec<String> = progress.progress.iter().map(say::decision).collect();
-    blocks.push(Block::Items { key: "next.items".into(), items: next });
+    let begun = progress.progress.iter().filter(|drill| drill.asked_times > 0 || drill.done_times > 0);
+    let next: Vec<String> = begun.map(say::decision).collect();
+    if !next.is_empty() {
+        blocks.push(heading("next", "What next"));
+        blocks.push(Block::Items { key: "next.items".into(), items: next });
+    }
     blocks.extend(progress.progress.iter().filter(|drill| drill.drill.dose.is_some()).flat_map(|drill| {
         let own = drills.iter().find(|own| own.name.as_str() == drill.drill.name);
         how_to(&drill.drill, own)
@@ -67,11 +70,23 @@ pub fn plan_page(student: &str, units: UnitSystem, progress: &Progress, drills: 
         blocks.push(heading("warm-up", "Before any full swing"));
         blocks.push(text("warm-up.steps", Basis::Measured, texts::WARM_UP.join(" ")));
     }
-    let both = shown.drills.iter().any(|drill| drill.two_sided).then_some(texts::BOTH_SIDES_CARE);
-    let speed = texts::SPEED_CARE.iter().copied().filter(|_| full_speed);
-    let care: Vec<&str> = std::iter::once(texts::BALL_CARE).chain(both).chain(speed).collect();
-    blocks.push(Block::Caution { key: "care".into(), text: care.join(" ") });
+    blocks.push(Block::Caution { key: "care".into(), text: care_of(shown).join(" ") });
     Page { title: "Plan".into(), subtitle: say::subtitle(student, shown), blocks }
+}
+
+/// All cautions of a plan's drills, each once.
+fn care_of(shown: &Shown) -> Vec<&'static str> {
+    let both = shown.drills.iter().any(|drill| drill.two_sided).then_some(texts::BOTH_SIDES_CARE);
+    let full_speed = shown.drills.iter().any(|drill| drill.effort == Effort::FullSpeed);
+    let speed = texts::SPEED_CARE.iter().copied().filter(|_| full_speed);
+    let own = shown.drills.iter().filter_map(|drill| drill.stock).flat_map(texts::cautions);
+    let mut care = Vec::new();
+    for line in std::iter::once(texts::BALL_CARE).chain(both).chain(own).chain(speed) {
+        if !care.contains(&line) {
+            care.push(line);
+        }
+    }
+    care
 }
 
 /// What to do, what was done, where it stands.
@@ -260,7 +275,7 @@ pub fn today_page(student: &str, now: &Today, stop: bool, drills: &[Drill]) -> P
         if let Some(Block::Heading { text, .. }) = how.first_mut() {
             *text = format!("{}. {text}", n + shift);
         }
-        how.insert(1, text(&format!("now.{}", item.drill.planned.0), Basis::Inferred, say::now(item)));
+        how.insert(1, text(&format!("now.{}", item.drill.planned.0), Basis::Measured, say::now(item)));
         blocks.extend(how);
         let care = item.drill.stock.map(texts::cautions).unwrap_or_default();
         blocks.extend(cautions(

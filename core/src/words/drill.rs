@@ -69,7 +69,7 @@ pub fn text(drill: StockDrill) -> DrillText {
     match drill {
         StockDrill::TargetDot => DrillText {
             name: "Target dot",
-            what: "Moves the middle of your strikes to the target point.",
+            what: "Meant to move the middle of your strikes to the target point.",
             steps: &[
                 "Powder the face.",
                 "Press one finger dot into the powder at the target point.",
@@ -83,7 +83,7 @@ pub fn text(drill: StockDrill) -> DrillText {
         },
         StockDrill::TeeLadder => DrillText {
             name: "Tee-height ladder",
-            what: "Finds the tee height at which the marks sit at the target point.",
+            what: "Meant to find the tee height at which the marks sit at the target point.",
             steps: &[
                 "Powder the face.",
                 "Tee the ball so that half of it shows above the crown. Hit two balls.",
@@ -98,7 +98,7 @@ pub fn text(drill: StockDrill) -> DrillText {
         },
         StockDrill::DistanceLadder => DrillText {
             name: "Distance ladder",
-            what: "Finds how far from the ball to stand, so that marks sit between heel and toe.",
+            what: "Meant to find how far from the ball to stand, so that marks sit in the middle.",
             steps: &[
                 "Powder the face. Lay a club on the ground along your toes.",
                 "Hit two balls from your usual place.",
@@ -113,7 +113,7 @@ pub fn text(drill: StockDrill) -> DrillText {
         },
         StockDrill::HeldFinish => DrillText {
             name: "Held finish",
-            what: "Holds the strikes closer together through better balance.",
+            what: "Meant to bring the strikes closer together through better balance.",
             steps: &[
                 "Hit a ball with your usual swing.",
                 "Hold the finish, with the weight on the lead foot. Count to three.",
@@ -126,7 +126,7 @@ pub fn text(drill: StockDrill) -> DrillText {
         },
         StockDrill::GrippedDown => DrillText {
             name: "Gripped-down block",
-            what: "Holds the strikes closer together with a shorter club.",
+            what: "Meant to bring the strikes closer together with a shorter grip.",
             steps: &[
                 "Powder the face.",
                 "Grip down by two fingers' width.",
@@ -144,7 +144,7 @@ pub fn text(drill: StockDrill) -> DrillText {
         },
         StockDrill::FeetTogether => DrillText {
             name: "Feet together",
-            what: "Holds the strikes closer together through balance, with little effort.",
+            what: "Meant to bring the strikes closer together through balance, with little effort.",
             steps: &[
                 "Stand with the feet a hand's width apart.",
                 "Swing from hip to hip at half speed and clip the ball off a tee.",
@@ -157,7 +157,7 @@ pub fn text(drill: StockDrill) -> DrillText {
         },
         StockDrill::TwoSided => DrillText {
             name: "Two-sided speed sets",
-            what: "Raises head speed with full swings from your own side and from the other.",
+            what: "Meant to raise head speed, with full swings from your own side and from the other.",
             steps: &[
                 "Do the warm-up.",
                 "Look round: is the space clear on both sides?",
@@ -172,7 +172,7 @@ pub fn text(drill: StockDrill) -> DrillText {
         },
         StockDrill::LateSwish => DrillText {
             name: "Late swish",
-            what: "Teaches the swing to be fastest past the ball, not before it.",
+            what: "Meant to teach the swing to be fastest past the ball, not before it.",
             steps: &[
                 "Do the warm-up.",
                 "Turn the club round and hold it just above the head.",
@@ -186,7 +186,7 @@ pub fn text(drill: StockDrill) -> DrillText {
         },
         StockDrill::SlowHand => DrillText {
             name: "Slow hand to the target",
-            what: "Teaches where the face points: it follows the back of the lead hand.",
+            what: "Meant to teach where the face points, by the back of the lead hand.",
             steps: &[
                 "Swing back slowly, then down as if through honey.",
                 "Stop at the place of impact.",
@@ -200,7 +200,7 @@ pub fn text(drill: StockDrill) -> DrillText {
         },
         StockDrill::FlatPaddle => DrillText {
             name: "Flat paddle",
-            what: "Lets the lead hand feel where a flat face points.",
+            what: "Meant to let the lead hand feel where a flat face points.",
             steps: &[
                 "Hold a flat paddle or a thin book in the lead hand.",
                 "Swing it slowly to impact. Its flat side looks at the target.",
@@ -214,7 +214,7 @@ pub fn text(drill: StockDrill) -> DrillText {
         },
         StockDrill::StartGate => DrillText {
             name: "Start-line gate",
-            what: "Teaches balls to start on line.",
+            what: "Meant to teach balls to start on line.",
             steps: &[
                 "Stand two paces behind the ball and choose a line.",
                 "Push two sticks into the ground three paces ahead, a club's length apart.",
@@ -230,7 +230,7 @@ pub fn text(drill: StockDrill) -> DrillText {
         },
         StockDrill::CallStrike => DrillText {
             name: "Call your strike",
-            what: "Teaches you to feel where on the face the ball was struck.",
+            what: "Meant to teach you to feel where on the face the ball was struck.",
             steps: &[
                 "Powder the face.",
                 "Hit a ball, and don't look at the face.",
@@ -371,6 +371,8 @@ mod tests {
             let record = record(*drill).unwrap();
             assert_eq!(record.name.as_str().to_lowercase(), drill.word());
             assert!(record.how.is_some() && record.care.is_some());
+            // No claim that it works: what it is meant to do.
+            assert!(text(*drill).what.starts_with("Meant to "), "{drill:?}");
             if stock(*drill).two_sided {
                 assert!(cautions(*drill).contains(&BOTH_SIDES_CARE));
             }

@@ -185,7 +185,7 @@ pub fn latest(measured: &Measured, units: UnitSystem) -> String {
 /// `3 of 8 times`, or without what was asked where nothing was yet.
 pub fn done(done: u32, asked: u32) -> String {
     match (done, asked) {
-        (0, 0) => "not once".into(),
+        (0, 0) => "not yet".into(),
         (done, 0) => count(done.into(), "time"),
         (done, asked) => format!("{done} of {}", count(asked.into(), "time")),
     }
@@ -194,7 +194,10 @@ pub fn done(done: u32, asked: u32) -> String {
 /// What to do with a drill and why.
 pub fn decision(drill: &DrillProgress) -> String {
     let name = &drill.drill.name;
-    let done = format!("done {} so far", done(drill.done_times, drill.asked_times));
+    let done = match (drill.done_times, drill.asked_times) {
+        (0, 0) => "not done yet".into(),
+        (times, asked) => format!("done {} so far", done(times, asked)),
+    };
     let why = match drill.reason {
         Reason::ExitMet => "its exit is met (at most 1 of 20 seasons says so wrongly)".into(),
         Reason::Better => "it is surely better than at first, and not there yet".into(),
@@ -315,6 +318,11 @@ pub fn why(fault: Fault, drill: StockDrill) -> &'static str {
         (_, StockDrill::StartGate) => "Where the face points decides most of where the ball starts.",
         (_, StockDrill::CallStrike) => "A guess before the look trains the feel of the strike.",
     }
+}
+
+/// Why a drill was chosen, as a note of the plan: it says that it is common practice.
+pub fn note(fault: Fault, drill: StockDrill) -> String {
+    format!("Common practice: {}", why(fault, drill))
 }
 
 /// How sure the log is of what a drill is for.

@@ -267,7 +267,7 @@ fn propose_plan(
             .drills
             .iter()
             .map(|chosen| {
-                let note = Some(Remark::new(words::plan::why(chosen.fault, chosen.drill))?);
+                let note = Some(Remark::new(&words::plan::note(chosen.fault, chosen.drill))?);
                 Ok(NewDrill { drill: words::drill::record(chosen.drill)?, dose: chosen.dose, note })
             })
             .collect::<Result<Vec<_>, Refusal>>()?;
