@@ -2,7 +2,7 @@
 //! up, hold or change the drill, with the reason.
 //!
 //! The rule: an exit is met only with the certainty that it states; nothing is changed
-//! by itself, the coach decides. Start at [`Progress::of`]; the rules are in [`decide`].
+//! by itself, the coach decides. Start at [`Progress::of`]; the rules are the rows of `decide`.
 
 use std::collections::BTreeMap;
 
