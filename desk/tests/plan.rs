@@ -138,6 +138,10 @@ fn caps_hold_whatever_is_asked_and_pain_stops_speed_work() {
     let plan = bench.json(&with(&["plan", "Ina"]));
     assert_eq!((&plan["stop"], &plan["drills"][0]["dose"]), (&"pain".into(), &Value::Null));
     assert!(bench.ok(&with(&["today"])).contains("licensed professional"));
+    assert!(
+        bench.ok(&with(&["record", "drill", "two", "--repetitions", "6"])).contains("licensed professional")
+    );
+    assert!(bench.ok(&with(&["record", "speed", "90mph"])).contains("licensed professional"));
     bench.ok(&with(&["record", "pain", "--cleared"]));
     assert_eq!(
         bench.json(&with(&["plan", "Ina"]))["caps"]["why"],

@@ -115,3 +115,88 @@ fn cures(fix: FixName, fault: Fault) -> bool {
         FixName::TeeLower => fault == Fault::High,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lesson::Visit;
+    use crate::model::{
+        Hand, MarkRead, Name, RecordId, Session, Shot, StartByEye, StrandId, StrikeMark, Student,
+    };
+    use crate::plan::tests::{Dice, day};
+    use uuid::Uuid;
+
+    /// Two days of balls around a middle from the target point, with starts by eye.
+    fn log(toe: f64, high: f64, spread: f64, start: Option<StartByEye>) -> Log {
+        let mut dice = Dice::new(5);
+        let visit = |n: u8, dice: &mut Dice| {
+            let id = RecordId(Uuid::from_bytes([n; 16]));
+            let shot = |dice: &mut Dice| Shot {
+                mark: Some(
+                    StrikeMark::new(
+                        toe + spread * dice.normal(),
+                        6.0 + high + spread * dice.normal(),
+                        None,
+                        MarkRead::Tap,
+                    )
+                    .unwrap(),
+                ),
+                start_by_eye: start,
+                ..Shot::of(id)
+            };
+            let shots: Vec<Shot> = (0..15).map(|_| shot(dice)).collect();
+            let name = Name::new("s").unwrap();
+            let session =
+                Session { name, day: day(i64::from(n)), place: None, ball: None, powder: None, club: None };
+            Visit { id, session, shot_ids: vec![id; shots.len()], shots }
+        };
+        let visits = vec![visit(1, &mut dice), visit(2, &mut dice)];
+        Log {
+            strand: StrandId(Uuid::from_bytes([9; 16])),
+            student: Student::new(Name::new("Ina").unwrap(), Hand::Left),
+            visits,
+            clubs: [].into(),
+            coaches: vec![],
+            speed_swings: vec![],
+            drills: [].into(),
+            plans: vec![],
+            planned: vec![],
+            practice: vec![],
+            trials: vec![],
+            notes: vec![],
+            unread: 0,
+        }
+    }
+
+    fn faults(log: &Log, fixes: &[FixName]) -> Vec<Fault> {
+        faults_of(log, fixes).into_iter().map(|found| found.fault).collect()
+    }
+
+    #[test]
+    fn each_side_and_the_spread_are_told_apart() {
+        assert_eq!(faults(&log(0.0, -14.0, 4.0, None), &[]), [Fault::Low]);
+        assert_eq!(faults(&log(0.0, 10.0, 4.0, None), &[]), [Fault::High]);
+        assert_eq!(faults(&log(14.0, 0.0, 4.0, None), &[]), [Fault::Toe]);
+        assert_eq!(faults(&log(-14.0, 0.0, 4.0, None), &[]), [Fault::Heel]);
+        assert_eq!(faults(&log(0.0, -4.0, 11.0, None), &[])[0], Fault::Scatter);
+        assert_eq!(faults(&log(0.0, 0.0, 3.0, None), &[]), []);
+    }
+
+    #[test]
+    fn balls_that_start_off_line_ask_for_the_face_and_straight_ones_do_not() {
+        let found = faults_of(&log(0.0, 0.0, 3.0, Some(StartByEye::Left)), &[]);
+        assert_eq!(found, [Found { fault: Fault::Face, sure: true, said: false }]);
+        assert_eq!(faults(&log(0.0, 0.0, 3.0, Some(StartByEye::Straight)), &[]), []);
+    }
+
+    #[test]
+    fn the_what_ifs_ranking_leads_and_speed_is_only_its_word() {
+        let log = log(0.0, -14.0, 4.0, Some(StartByEye::Left));
+        assert_eq!(faults(&log, &[]), [Fault::Low, Fault::Face]);
+        assert_eq!(faults(&log, &[FixName::SquareFace, FixName::TeeHigher]), [Fault::Face, Fault::Low]);
+        assert_eq!(
+            faults(&log, &[FixName::AddSpeed, FixName::SquareFace]),
+            [Fault::Speed, Fault::Face, Fault::Low]
+        );
+    }
+}

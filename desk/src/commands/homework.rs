@@ -6,7 +6,7 @@ use chalkface_core::act::{clear_pain, log_practice, record_speed, report_pain};
 use chalkface_core::book::Book;
 use chalkface_core::model::quantity::HeadSpeed;
 use chalkface_core::model::{
-    Count, Day, Practice, RecordId, Refusal, Session, SpeedSource, SpeedSwing, SwingSide,
+    Count, Day, Effort, Practice, RecordId, Refusal, Session, SpeedSource, SpeedSwing, SwingSide,
 };
 use chalkface_core::plan::{self, Papers, SpeedSummary};
 use chalkface_core::screen::{speed_page, today_page};
@@ -87,6 +87,10 @@ pub fn drill(path: &Path, json: bool, options: Done) -> Result<(), DeskError> {
         if over > 0 {
             said += &format!(" That is {over} full-speed swings above the cap of the day: rest now.");
         }
+        // What was done is logged all the same, and not passed over.
+        if shown.stop.is_some() && item.is_some_and(|item| item.drill.effort == Effort::FullSpeed) {
+            said += &format!("\n{}", words::plan::PAIN);
+        }
         said
     })
 }
@@ -139,6 +143,9 @@ pub fn speed(path: &Path, json: bool, options: &Speed) -> Result<(), DeskError> 
         let mut said = text::page(&speed_page(homework.name(), &summary, units), text::WIDTH);
         if over > 0 {
             said += &format!("\n{over} full-speed swings above the cap of the day: rest now.");
+        }
+        if caps.stopped_by_pain {
+            said += &format!("\n{}", words::plan::PAIN);
         }
         said
     })
