@@ -353,3 +353,22 @@ fn a_proposal_has_two_or_three_drills_that_fit_the_time_and_the_caps() {
     let proposal = propose(&speed, &hurt, Free { days: 14, sessions_a_week: 3, minutes: 30 });
     assert!(proposal.drills.is_empty() && proposal.speed_left_out);
 }
+
+#[test]
+fn a_drill_that_anybody_called_full_speed_counts_as_full_speed() {
+    let plain = Drill::named(Name::new("drill").unwrap(), Some(Purpose::Feel));
+    let fast: [Drill; 3] = [
+        Drill { effort: Some(Effort::FullSpeed), ..plain.clone() },
+        Drill { purpose: Some(Purpose::Speed), ..plain.clone() },
+        Drill { stock: Some(StockDrill::LateSwish), ..plain.clone() },
+    ];
+    assert!(!is_full_speed(&entry(id(1), &plain, None)));
+    for drill in fast {
+        assert!(is_full_speed(&entry(id(1), &drill, None)), "{drill:?}");
+        // The other side wrote otherwise, and later.
+        assert!(is_full_speed(&entry(id(1), &plain, Some(&drill))), "{drill:?}");
+    }
+    // Our own drills keep their effort, whatever their record is edited to.
+    let mild = Drill { stock: Some(StockDrill::TwoSided), effort: Some(Effort::Easy), ..plain };
+    assert!(is_full_speed(&entry(id(1), &mild, None)));
+}
