@@ -273,6 +273,9 @@ pub struct Brief {
     /// The day it is read; today if not given.
     #[arg(long, value_parser = Day::parse)]
     pub as_of: Option<Day>,
+    /// Only what fits one screen of a phone: five lines and two small drawings.
+    #[arg(long)]
+    pub card: bool,
 }
 
 /// Units by word.

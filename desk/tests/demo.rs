@@ -42,7 +42,7 @@ fn the_demo_gives_the_same_files_every_time() {
             compared += 1;
         }
     }
-    assert_eq!(compared, 22);
+    assert_eq!(compared, 24);
 }
 
 #[test]
@@ -53,4 +53,37 @@ fn the_demo_fills_no_folder_that_holds_something() {
     let said = bench.refused(&["demo", "--into", "full"]);
     assert!(said.contains("--into"), "{said}");
     assert_eq!(fs::read_dir(bench.path("full")).unwrap().count(), 1);
+}
+
+/// Width and height of a drawing, mm.
+fn size_mm(svg: &str) -> (f64, f64) {
+    let of = |name: &str| {
+        let (_, rest) = svg.split_once(&format!("{name}=\"")).unwrap();
+        rest.split("mm").next().unwrap().parse().unwrap()
+    };
+    (of(" width"), of(" height"))
+}
+
+#[test]
+fn the_demos_briefs_fit_one_page_of_paper_and_their_cards_one_screen_of_a_phone() {
+    let bench = Bench::new();
+    bench.ok(&["demo", "--into", "d"]);
+    for student in ["ben", "ida"] {
+        let drawn = |words: &[&str]| {
+            let all = ["brief", student, "--book", "d/ruth.book", "--as-of", "2026-05-30", "--out", "x.svg"];
+            bench.ok(&[&all[..], words].concat());
+            size_mm(&fs::read_to_string(bench.path("x.svg")).unwrap())
+        };
+        // A4, ISO 216, at most 1.4 times as large.
+        let (width, height) = drawn(&[]);
+        assert!(width <= 1.4 * 210.0 + 0.01, "{width}");
+        assert!((height / width - 297.0 / 210.0).abs() < 1e-4, "{height} by {width}");
+        // 360 by 640 CSS pixels of 1/96 in.
+        let (width, height) = drawn(&["--card"]);
+        let pixel = 25.4 / 96.0;
+        assert!(
+            (width - 360.0 * pixel).abs() < 0.01 && height <= 640.0 * pixel + 0.01,
+            "{height} by {width}"
+        );
+    }
 }

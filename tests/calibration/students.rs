@@ -181,6 +181,28 @@ pub struct Tally {
     pub best: [Held; 3],
 }
 
+impl Tally {
+    /// With the figures of another world.
+    pub fn add(&mut self, other: &Self) {
+        let pairs = [
+            (&mut self.means, other.means),
+            (&mut self.spreads, other.spreads),
+            (&mut self.carry, other.carry),
+            (&mut self.spread, other.spread),
+            (&mut self.fairway, other.fairway),
+            (&mut self.trouble, other.trouble),
+            (&mut self.carry_gain, other.carry_gain),
+            (&mut self.fairway_gain, other.fairway_gain),
+            (&mut self.trouble_change, other.trouble_change),
+            (&mut self.shortfall, other.shortfall),
+        ];
+        for (sum, more) in pairs.into_iter().chain(self.best.iter_mut().zip(other.best)) {
+            sum.held += more.held;
+            sum.of += more.of;
+        }
+    }
+}
+
 struct Range<'a> {
     head: Head,
     flier: Flier<'a, FiveConstantLaw>,
@@ -272,8 +294,8 @@ fn moves(change: &[Change], names: &[&str; N]) -> ([f64; N], [f64; N]) {
     (shift, scale)
 }
 
-/// Many students of one world; `drives` of each swing.
-pub fn study(world: &World, students: u64, drives: usize) -> Tally {
+/// Many students of one world; so many drives of each swing for the answer and for the truth.
+pub fn study(world: &World, students: u64, drives: usize, truth_drives: usize) -> Tally {
     let range = Range {
         head: Club::default().conforming().unwrap(),
         flier: Flier::new(&LAW, &Conditions::default()).unwrap(),
@@ -292,19 +314,19 @@ pub fn study(world: &World, students: u64, drives: usize) -> Tally {
                 let swing =
                     delivery(std::array::from_fn(|i| student.mean[i] + shift[i] + student.sd[i] * z[i]));
                 let seen = range.read(&swing, world.read, &mut v);
-                balls.add_seen(&session.to_string(), Face::Dry, &seen, None);
+                balls.add_seen(&session.to_string(), Face::Dry, &seen);
             }
         }
         let (model, _) = balls.model(&Assumed::default()).unwrap();
         let total = student.total_sd();
-        for i in 0..N {
-            if model.worth[i] > 5.0 {
+        for (i, worth) in model.worth.iter().enumerate() {
+            if *worth > 5.0 {
                 tally.means.add((model.mean[i] - student.mean[i]).abs() < 1.645 * model.mean_sigma[i]);
                 tally.spreads.add((model.sd[i] - total[i]).abs() < 1.645 * model.sd_sigma[i]);
             }
         }
         let found = what_if(&model, &setting, &want).unwrap();
-        let shapes: Vec<[f64; N]> = (0..drives).map(|_| student.shape(&mut v)).collect();
+        let shapes: Vec<[f64; N]> = (0..truth_drives).map(|_| student.shape(&mut v)).collect();
         let truth = |shift: &[f64; N], scale: &[f64; N]| range.drives(&student, &shapes, shift, scale, &want);
         let now = truth(&[0.0; N], &[1.0; N]);
         tally.carry.ranged(found.today.carry_m, now.carry);

@@ -8,7 +8,7 @@ use std::path::PathBuf;
 
 use chalkface_core::book::{Book, Receipt};
 use chalkface_core::lesson::trial::{Standing, latest};
-use chalkface_core::lesson::{Brief, Feel, Log, fits};
+use chalkface_core::lesson::{Brief, DRIVES_FOR_A_BRIEF, Feel, Log, Worth, fits};
 use chalkface_core::model::{
     Club, Coach, Day, Drill, Kind, Name, Note, Plan, PlannedDrill, Practice, Record, Session, Shot,
     SpeedSwing, Student,
@@ -139,6 +139,7 @@ fn the_brief_of_a_book_of_version_1_says_what_it_said() {
     let log = Log::read(&book, &student).unwrap();
     let as_of = Day::parse("2026-04-22").unwrap();
     let brief = Brief::of(&log, &book.device_names().unwrap(), as_of).unwrap();
+    let brief = brief.with_worth(Worth::of(&log, DRIVES_FOR_A_BRIEF));
     if let Some(what) = difference("brief", &golden.frozen("brief.json"), &through_text(&brief)) {
         panic!("{what}; if that is meant, see tests/golden/README.md");
     }

@@ -78,6 +78,19 @@ pub struct FaceChart<'a> {
 /// [`ChartError`] if the width or the face's size is out of range or a mark is
 /// not a number.
 pub fn face_chart(chart: &FaceChart<'_>) -> Result<Scene, ChartError> {
+    draw(chart, true)
+}
+
+/// The same at a glance: without the view in words and without a legend; both are
+/// in its text alternative.
+///
+/// # Errors
+/// As [`face_chart`].
+pub fn face_glance(chart: &FaceChart<'_>) -> Result<Scene, ChartError> {
+    draw(chart, false)
+}
+
+fn draw(chart: &FaceChart<'_>, whole: bool) -> Result<Scene, ChartError> {
     check_width(chart.width_mm)?;
     let size = "from 40 to 160 mm by 20 to 100 mm, as a driver's face may be";
     within("face_width_mm", chart.face_width_mm, 40.0, 160.0, size)?;
@@ -90,7 +103,7 @@ pub fn face_chart(chart: &FaceChart<'_>) -> Result<Scene, ChartError> {
 
     let view = words::face_view(chart.hand == Hand::Left);
     let mut items = Vec::new();
-    let top = title(&mut items, chart.title, &view, chart.width_mm);
+    let top = title(&mut items, chart.title, if whole { &view } else { "" }, chart.width_mm);
     let frame = Frame::new(chart, top);
     items.push(frame.grid());
     items.push(frame.face(chart));
@@ -102,7 +115,10 @@ pub fn face_chart(chart: &FaceChart<'_>) -> Result<Scene, ChartError> {
         let place = frame.plot.place(0.0, -0.25 * chart.face_height_mm);
         items.push(sign(place, words::NO_MARKS, Anchor::Middle));
     }
-    let y = legend(&mut items, &entries(chart, &looks), frame.bottom_mm + LEADING_MM + 3.0, chart.width_mm);
+    let mut y = frame.bottom_mm + LEADING_MM + 1.0;
+    if whole {
+        y = legend(&mut items, &entries(chart, &looks), y + 2.0, chart.width_mm);
+    }
     let y = caption(&mut items, chart.caption, y, chart.width_mm);
     Ok(Scene {
         title: chart.title.to_owned(),

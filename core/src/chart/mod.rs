@@ -46,12 +46,12 @@ mod ticks;
 mod trend;
 mod trend_signs;
 
-pub use face::{FaceChart, Hand, MarkSet, MarkedPattern, face_chart};
+pub use face::{FaceChart, Hand, MarkSet, MarkedPattern, face_chart, face_glance};
 pub use face_map::{FaceMap, MapCell, face_map};
 pub use flight_path::{FlightPaths, FlownPath, PathSpot, flight_paths};
 pub use landing::{Landing, LandingOval, LandingScatter, LandingSet, landing_chart};
 pub use length::Length;
-pub use parts::{PartBar, PartsOfWhole, parts_chart};
+pub use parts::{PartBar, PartsOfWhole, parts_chart, parts_glance};
 pub use scene::Scene;
 pub use season::{SeasonChart, SeasonLook, season_chart};
 pub use svg::{escape, to_svg};

@@ -77,7 +77,7 @@ pub fn parts_chart(chart: &PartsOfWhole<'_>) -> Result<Scene, ChartError> {
         let middle = y + LEADING_MM + 0.5 * BAR_MM + 0.9;
         let (from, to) = (x(bar.value.min(0.0)), x(bar.value.max(0.0)));
         let mut drawn = vec![
-            label(at(left + 0.6, y + LEADING_MM - 0.6), name, Anchor::Start, Role::Ink),
+            haloed(label(at(left + 0.6, y + LEADING_MM - 0.6), name, Anchor::Start, Role::Ink)),
             sign(at(right, y + LEADING_MM - 0.6), bar.figure, Anchor::End),
             Item::Rect {
                 corner: at(from, middle - 0.5 * BAR_MM),
@@ -102,6 +102,64 @@ pub fn parts_chart(chart: &PartsOfWhole<'_>) -> Result<Scene, ChartError> {
         alt: words::parts_alt(chart.subtitle, chart.bars.len()),
         width_mm: chart.width_mm,
         height_mm: below + MARGIN_MM,
+        items,
+    })
+}
+
+/// A name that the zero line may run through stays readable.
+fn haloed(mut item: Item) -> Item {
+    if let Item::Text(text) = &mut item {
+        text.halo = true;
+    }
+    item
+}
+
+/// Room for the names at a glance, mm.
+const NAME_MM: f64 = 24.0;
+const GLANCE_ROW_MM: f64 = 6.4;
+
+/// The same at a glance: a line a part, its name to the left of the bar, its figure
+/// to the right; no scale and no intervals, which the figures have to give.
+///
+/// # Errors
+/// As [`parts_chart`].
+pub fn parts_glance(chart: &PartsOfWhole<'_>) -> Result<Scene, ChartError> {
+    check_width(chart.width_mm)?;
+    for bar in chart.bars {
+        within("bar", bar.value, -1e6, 1e6, "a number within a million of zero")?;
+    }
+    let mut items = Vec::new();
+    let top = title(&mut items, chart.title, chart.subtitle, chart.width_mm);
+    let widest = |size: fn(&PartBar<'_>) -> f64| chart.bars.iter().map(size).fold(0.0, f64::max);
+    let figures_mm = widest(|bar| width_mm(bar.figure, LABEL_MM, Weight::Bold));
+    let (low, high) = (-widest(|bar| -bar.value), widest(|bar| bar.value));
+    let (left, right) = (MARGIN_MM + NAME_MM, chart.width_mm - MARGIN_MM - figures_mm - 2.0);
+    let x = |value: f64| left + (right - left) * (value - low) / (high - low).max(1e-9);
+    let bottom = top + GLANCE_ROW_MM * chart.bars.len() as f64;
+    for (n, bar) in chart.bars.iter().enumerate() {
+        let middle = top + GLANCE_ROW_MM * (n as f64 + 0.5);
+        let (from, to) = (x(bar.value.min(0.0)), x(bar.value.max(0.0)));
+        let name = fit(bar.label, LABEL_MM, Weight::Regular, NAME_MM - 1.5);
+        let drawn = vec![
+            label(at(MARGIN_MM, middle + drop_mm()), name, Anchor::Start, Role::Ink),
+            Item::Rect {
+                corner: at(from, middle - 0.4 * BAR_MM),
+                width_mm: (to - from).max(0.01),
+                height_mm: 0.8 * BAR_MM,
+                round_mm: 0.0,
+                style: Style::fill(Role::AccentA).filled(Role::AccentA, 0.55).edged(Role::AccentA, 0.4),
+            },
+            sign(at(chart.width_mm - MARGIN_MM, middle + drop_mm()), bar.figure, Anchor::End),
+        ];
+        items.push(Item::group(format!("part.{n}"), words::part_alt(bar.label, bar.figure), drawn));
+    }
+    let zero = Style::line(Role::Ink, 0.4).dashed(Dash::Solid);
+    items.push(Item::Line { from: at(x(0.0), top), to: at(x(0.0), bottom), style: zero });
+    Ok(Scene {
+        title: chart.title.to_owned(),
+        alt: words::parts_alt(chart.subtitle, chart.bars.len()),
+        width_mm: chart.width_mm,
+        height_mm: bottom + MARGIN_MM,
         items,
     })
 }

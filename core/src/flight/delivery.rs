@@ -63,7 +63,7 @@ impl Default for Delivery {
     }
 }
 
-pub(crate) const HEAD_SPEED: Limits = Limits {
+pub(super) const HEAD_SPEED: Limits = Limits {
     what: "head speed",
     unit: "m/s",
     low: 1.0,
@@ -71,7 +71,7 @@ pub(crate) const HEAD_SPEED: Limits = Limits {
     reason: "the fastest swings of long-drive contests stay under 70 m/s, 157 mph (common practice, no source)",
     remedy: "give it in metres a second, or say mph",
 };
-pub(crate) const LOFT: Limits = Limits {
+pub(super) const LOFT: Limits = Limits {
     what: "dynamic loft",
     unit: "deg",
     low: -10.0,
@@ -79,7 +79,7 @@ pub(crate) const LOFT: Limits = Limits {
     reason: "from a hooded driver to an opened wedge",
     remedy: "give the loft of the face at impact, in degrees",
 };
-pub(crate) const FACE: Limits = Limits {
+pub(super) const FACE: Limits = Limits {
     what: "face angle",
     unit: "deg",
     low: -45.0,
@@ -87,7 +87,7 @@ pub(crate) const FACE: Limits = Limits {
     reason: "beyond any swing that meets the ball",
     remedy: "give it in degrees from the target line, right positive",
 };
-pub(crate) const PATH: Limits = Limits {
+pub(super) const PATH: Limits = Limits {
     what: "path",
     unit: "deg",
     low: -45.0,
@@ -95,7 +95,7 @@ pub(crate) const PATH: Limits = Limits {
     reason: "beyond any swing that meets the ball",
     remedy: "give it in degrees from the target line, right positive",
 };
-pub(crate) const ATTACK: Limits = Limits {
+pub(super) const ATTACK: Limits = Limits {
     what: "attack angle",
     unit: "deg",
     low: -30.0,
@@ -103,7 +103,7 @@ pub(crate) const ATTACK: Limits = Limits {
     reason: "beyond any swing that meets a teed ball",
     remedy: "give it in degrees, upward positive",
 };
-pub(crate) const TOE: Limits = Limits {
+pub(super) const TOE: Limits = Limits {
     what: "strike toward the toe",
     unit: "mm",
     low: -63.5,
@@ -111,7 +111,7 @@ pub(crate) const TOE: Limits = Limits {
     reason: "half of 127 mm, the longest head that the Equipment Rules allow",
     remedy: "measure from the face centre, toward the toe positive",
 };
-pub(crate) const HIGH: Limits = Limits {
+pub(super) const HIGH: Limits = Limits {
     what: "strike toward the crown",
     unit: "mm",
     low: -36.0,
@@ -140,6 +140,18 @@ impl Delivery {
     pub fn struck_at(&self, toe_mm: f64, high_mm: f64) -> Self {
         Self { toe_mm, high_mm, ..*self }
     }
+}
+
+/// The delivery of seven numbers in order, each kept within its limits; of a swing
+/// that was learned from balls, one in many thousands is moved.
+pub(crate) fn possible(numbers: [f64; 7]) -> Delivery {
+    let limits = [HEAD_SPEED, LOFT, FACE, PATH, ATTACK, TOE, HIGH];
+    let mut kept = numbers;
+    for (number, limit) in kept.iter_mut().zip(limits) {
+        *number = number.max(limit.low).min(limit.high);
+    }
+    let [head_speed_mps, loft_deg, face_deg, path_deg, attack_deg, toe_mm, high_mm] = kept;
+    Delivery { head_speed_mps, loft_deg, face_deg, path_deg, attack_deg, toe_mm, high_mm }
 }
 
 #[cfg(test)]

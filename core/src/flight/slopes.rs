@@ -152,6 +152,7 @@ mod tests {
     use super::*;
 
     #[test]
+    #[allow(clippy::float_cmp, reason = "the same bits are meant")]
     fn slopes_are_the_differences_of_shots_hit_one_by_one() {
         let law = FiveConstantLaw::ODS_FIT;
         let flier = Flier::new(&law, &Conditions::default()).unwrap();

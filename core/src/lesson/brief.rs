@@ -7,15 +7,18 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::changed::Changed;
+use super::feel::{Feel, FeltSigma};
 use super::log::Log;
+use super::on_the_tee::{Check, checks};
+use super::plan_done::{PlanConflict, PlanDone, conflicts};
 use super::spans::{Choice, SessionMarks, Span, marks_of, pattern_of, settings_of, spans};
-use crate::book::Entry;
+use super::unknown::{Unknown, unknown};
+use super::worth::Worth;
 use crate::face::compare::CompareError;
 use crate::face::{FaceError, Range, Settings};
+use crate::flight::FlightError;
 use crate::model::club::{DEFAULT_FACE_HEIGHT_MM, DEFAULT_FACE_WIDTH_MM};
-use crate::model::{
-    AuthorId, Club, Day, Hand, Kind, MarkRead, PlannedDrill, RecordId, UnitSystem, field_word, value_word,
-};
+use crate::model::{AuthorId, Club, Day, Hand, MarkRead, UnitSystem};
 
 /// A season of sessions twice a week fits a trend; older ones are left out.
 pub const MOST_IN_TREND: usize = 60;
@@ -52,6 +55,9 @@ pub struct Brief {
     pub face_mm: (f64, f64),
     /// What changed since the baseline, over all later sessions, and is it real.
     pub changed: Option<Changed>,
+    /// Where yards and fairways go and which fix is worth most; absent where nobody
+    /// asked ([`Brief::with_worth`]) or nothing was read.
+    pub what_if: Option<Worth>,
     /// What marks are judged by.
     pub settings: Settings,
     /// Whether the coach set that, or it is the default.
@@ -65,6 +71,10 @@ pub struct Brief {
     pub trend: Vec<TrendPoint>,
     /// What the latest plan asked for and what was done.
     pub plan: Option<PlanDone>,
+    /// What to check on the tee today, the most pressing first.
+    pub check_today: Vec<Check>,
+    /// What felt strikes of this student are worth.
+    pub feel: FeltSigma,
     /// Plan fields that both sides wrote since they last met.
     pub conflicts: Vec<PlanConflict>,
     /// What is not known yet, most important first.
@@ -86,58 +96,6 @@ pub struct TrendPoint {
     pub interval: Option<Range>,
 }
 
-/// A plan and what was done of it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct PlanDone {
-    /// What it is after.
-    pub aim: String,
-    /// Its first day.
-    pub from: Day,
-    /// Its last day.
-    pub until: Option<Day>,
-    /// Its drills, in order.
-    pub drills: Vec<DrillDone>,
-}
-
-/// One planned drill and what was done of it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct DrillDone {
-    /// The drill's name.
-    pub drill: String,
-    /// Sets a time.
-    pub sets: i64,
-    /// Repetitions a set.
-    pub repetitions: i64,
-    /// Times a week.
-    pub times_a_week: i64,
-    /// Times that the plan asked for so far.
-    pub asked_times: u32,
-    /// Times it was logged.
-    pub done_times: u32,
-    /// Repetitions logged in all.
-    pub done_repetitions: i64,
-}
-
-/// A field of a planned drill that both sides wrote.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct PlanConflict {
-    /// The drill.
-    pub drill: String,
-    /// The field.
-    pub field: String,
-    /// Who wrote what; the last one counts.
-    pub values: Vec<WrittenValue>,
-}
-
-/// A value and who wrote it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct WrittenValue {
-    /// Whose device wrote it.
-    pub by: String,
-    /// The value, in words.
-    pub value: String,
-}
-
 /// A note.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct NoteLine {
@@ -145,50 +103,6 @@ pub struct NoteLine {
     pub day: Day,
     /// What it says.
     pub text: String,
-}
-
-/// Something that the log can't tell yet.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[serde(tag = "what", rename_all = "snake_case")]
-pub enum Unknown {
-    /// No ball with a mark.
-    NoMarks,
-    /// Too few marks since the baseline to say anything.
-    FewMarks {
-        /// Marks there are.
-        have: u32,
-        /// How many more are worth hitting.
-        more: u32,
-    },
-    /// Nothing after the baseline.
-    NothingSinceBaseline,
-    /// The coach has not set the baseline; the first sessions stand for it.
-    BaselineAssumed {
-        /// How many sessions.
-        sessions: u32,
-    },
-    /// No head speed since the baseline.
-    NoHeadSpeed,
-    /// Nothing on where balls start since the baseline.
-    NoStart,
-    /// The size of the face is the default one.
-    FaceSizeAssumed,
-    /// Year of birth: speed work keeps to the limits for the young.
-    BirthYear,
-    /// Spin was read with powder on the face, and is not used.
-    PowderedSpin {
-        /// How many readings.
-        readings: u32,
-    },
-    /// No plan was set.
-    NoPlan,
-    /// The plan has drills, and nothing of it was logged.
-    NothingLogged,
-    /// Records of a newer version.
-    Unread {
-        /// How many.
-        records: u64,
-    },
 }
 
 impl Brief {
@@ -200,7 +114,10 @@ impl Brief {
         let (baseline, now) = spans(log).map_err(CompareError::Settings)?;
         let shots = || log.visits.iter().flat_map(|visit| &visit.shots);
         let marks: Vec<_> = log.visits.iter().flat_map(|visit| marks_of(log, visit)).collect();
-        let plan = plan_done(log, as_of);
+        // Other students' logs would have to be read for their days to lend.
+        let changed = Changed::of(log, None)?;
+        let feel = Feel::of(log);
+        let plan = PlanDone::of(log, as_of, baseline.as_ref().map(|b| &b.pattern), changed.as_ref(), &feel);
         let mut brief = Self {
             student: log.student.name.to_string(),
             hand: log.student.hand,
@@ -215,8 +132,10 @@ impl Brief {
             felt: shots().filter(|s| s.mark.is_some_and(|m| m.read == MarkRead::Felt)).count() as u32,
             off_face: marks.iter().filter(|mark| !mark.on_face).count() as u32,
             face_mm: face_mm(log),
-            // Other students' logs would have to be read for their days to lend.
-            changed: Changed::of(log, None)?,
+            changed,
+            what_if: None,
+            check_today: Vec::new(),
+            feel: feel.felt_sigma_mm,
             settings: settings_of(log),
             settings_chosen_by: if log.student.target.is_some() { Choice::Coach } else { Choice::Assumed },
             trend: trend(log).map_err(CompareError::Settings)?,
@@ -228,7 +147,26 @@ impl Brief {
             plan,
         };
         brief.unknown = unknown(&brief, log);
+        brief.check_today = checks(&brief);
         Ok(brief)
+    }
+
+    /// The same brief with what its misses cost, as [`Worth::of`] answered. What it
+    /// could not work out is among what is not known; the rest of the brief stands.
+    #[must_use]
+    pub fn with_worth(mut self, worth: Result<Option<Worth>, FlightError>) -> Self {
+        match worth {
+            Ok(worth) => self.what_if = worth,
+            Err(error) => self.unknown.push(Unknown::NoWorth { problem: error.to_string() }),
+        }
+        self.check_today = checks(&self);
+        self
+    }
+
+    /// The sessions that speak of now: the latest ones, or the baseline's before
+    /// there are later ones.
+    pub fn latest(&self) -> Option<&Span> {
+        self.now.as_ref().or(self.baseline.as_ref())
     }
 }
 
@@ -268,63 +206,6 @@ fn trend(log: &Log) -> Result<Vec<TrendPoint>, FaceError> {
     Ok(points)
 }
 
-/// The drills of a plan in their order, ties by identity.
-fn drills_of(log: &Log, plan: RecordId) -> Vec<&Entry<PlannedDrill>> {
-    let mut planned: Vec<&Entry<PlannedDrill>> =
-        log.planned.iter().filter(|p| p.value.plan == plan).collect();
-    planned.sort_by(|a, b| a.value.order.get().total_cmp(&b.value.order.get()).then(a.id.cmp(&b.id)));
-    planned
-}
-
-fn drill_name(log: &Log, planned: &PlannedDrill) -> String {
-    log.drills
-        .get(&planned.drill)
-        .map_or_else(|| "a drill that did not come yet".into(), |d| d.name.to_string())
-}
-
-fn plan_done(log: &Log, as_of: Day) -> Option<PlanDone> {
-    let plan = log.plans.last()?;
-    let last_day = plan.value.until.map_or(as_of, |until| until.min(as_of));
-    let days = (last_day.days_since(plan.value.from) + 1).max(0);
-    let drills = drills_of(log, plan.id)
-        .into_iter()
-        .map(|planned| {
-            let done: Vec<_> = log.practice.iter().filter(|done| done.planned == planned.id).collect();
-            let dose = planned.value.dose;
-            DrillDone {
-                drill: drill_name(log, &planned.value),
-                sets: dose.sets(),
-                repetitions: dose.repetitions(),
-                times_a_week: dose.times_a_week(),
-                // Whole times only: a started week asks for its share, rounded down.
-                asked_times: (dose.times_a_week() * days / 7) as u32,
-                done_times: done.len() as u32,
-                done_repetitions: done.iter().map(|done| done.repetitions.get()).sum(),
-            }
-        })
-        .collect();
-    Some(PlanDone { aim: plan.value.aim.to_string(), from: plan.value.from, until: plan.value.until, drills })
-}
-
-fn conflicts(log: &Log, names: &BTreeMap<AuthorId, String>) -> Vec<PlanConflict> {
-    let Some(plan) = log.plans.last() else { return Vec::new() };
-    let who = |author: &AuthorId| names.get(author).cloned().unwrap_or_else(|| "another device".into());
-    drills_of(log, plan.id)
-        .into_iter()
-        .flat_map(|planned| {
-            planned.conflicts.iter().map(|conflict| PlanConflict {
-                drill: drill_name(log, &planned.value),
-                field: field_word(Kind::PLANNED_DRILL, conflict.field),
-                values: conflict
-                    .values
-                    .iter()
-                    .map(|(stamp, value)| WrittenValue { by: who(&stamp.author), value: value_word(value) })
-                    .collect(),
-            })
-        })
-        .collect()
-}
-
 fn notes(log: &Log) -> Vec<NoteLine> {
     const MOST: usize = 3;
     let mut notes: Vec<_> =
@@ -334,61 +215,4 @@ fn notes(log: &Log) -> Vec<NoteLine> {
     notes.sort_by_key(|note| std::cmp::Reverse(note.day));
     notes.truncate(MOST);
     notes
-}
-
-fn unknown(brief: &Brief, log: &Log) -> Vec<Unknown> {
-    let mut unknown = Vec::new();
-    if brief.marked == 0 {
-        unknown.push(Unknown::NoMarks);
-    }
-    match (&brief.baseline, &brief.now) {
-        (Some(_), Some(now)) => {
-            if let Some(more) = now.pattern.reading.more_balls {
-                unknown.push(Unknown::FewMarks { have: now.pattern.count, more });
-            }
-        }
-        (Some(_), None) => unknown.push(Unknown::NothingSinceBaseline),
-        (None, _) => {}
-    }
-    if let Some(baseline) = brief.baseline.as_ref().filter(|b| b.chosen_by == Choice::Assumed) {
-        unknown.push(Unknown::BaselineAssumed { sessions: baseline.sessions.len() as u32 });
-    }
-    if let Some(now) = &brief.now {
-        let read = |wanted| now.figures.iter().any(|read| read.figure == wanted);
-        if !read(super::Figure::HeadSpeedMps) {
-            unknown.push(Unknown::NoHeadSpeed);
-        }
-        if !read(super::Figure::StartDeg) && now.tally.starts == 0 {
-            unknown.push(Unknown::NoStart);
-        }
-    }
-    match &brief.plan {
-        None => unknown.push(Unknown::NoPlan),
-        Some(plan) if plan.drills.iter().all(|drill| drill.done_times == 0) => {
-            unknown.push(Unknown::NothingLogged);
-        }
-        Some(_) => {}
-    }
-    let powdered = log
-        .visits
-        .iter()
-        .flat_map(|visit| visit.shots.iter().map(move |shot| (visit, shot)))
-        .filter(|(visit, shot)| {
-            let spin = shot.readings.backspin.is_some() || shot.readings.sidespin.is_some();
-            spin && shot.powder.or(visit.session.powder) == Some(true)
-        })
-        .count() as u32;
-    if powdered > 0 {
-        unknown.push(Unknown::PowderedSpin { readings: powdered });
-    }
-    if brief.marked > 0 && !log.clubs.values().any(|club| club.face_mm().2) {
-        unknown.push(Unknown::FaceSizeAssumed);
-    }
-    if log.student.birth_year.is_none() {
-        unknown.push(Unknown::BirthYear);
-    }
-    if log.unread > 0 {
-        unknown.push(Unknown::Unread { records: log.unread });
-    }
-    unknown
 }

@@ -125,7 +125,7 @@ fn build_of(log: &Log, visit: &Visit, shot: &Shot) -> flight::Club {
 }
 
 /// A strike that was only felt: said without powder, or guessed and never looked at.
-fn felt_mark(shot: &Shot) -> Option<(f64, f64)> {
+pub(super) fn felt_mark(shot: &Shot) -> Option<(f64, f64)> {
     match (shot.mark, shot.guess) {
         (Some(mark), _) => (mark.read == MarkRead::Felt).then(|| (mark.toe_mm.mm(), mark.high_mm.mm())),
         (None, guess) => guess.map(|guess| (guess.toe_mm.mm(), guess.high_mm.mm())),
@@ -141,7 +141,7 @@ fn anything_seen(shot: &Shot) -> bool {
 }
 
 /// What was seen of a shot; a felt strike as far as this student's feel can be trusted.
-fn evidence(shot: &Shot, club: &flight::Club, feel: &Feel) -> Result<Evidence, FlightError> {
+pub(super) fn evidence(shot: &Shot, club: &flight::Club, feel: &Feel) -> Result<Evidence, FlightError> {
     let mut evidence = seen_of(Watched::from(shot), club)?;
     if let Some((toe_mm, high_mm)) = felt_mark(shot).filter(|_| !evidence.off_face) {
         let mark = feel.mark_from_felt(toe_mm, high_mm);

@@ -8,12 +8,13 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::feel::Feel;
+use super::fits::{evidence, felt_mark};
 use super::log::Log;
 use super::seen::{Watched, club_of, face_of, seen_of};
 use super::student_model::{Assumed, Ball, StudentModel};
-use crate::book::Book;
 use crate::flight::law::AirLaw;
-use crate::flight::{self, Delivery, Face, Flier, FlightError, Hand, Head, Quantity, Seen, Setting};
+use crate::flight::{self, Delivery, Face, Flier, FlightError, Hand, Head, Quantity, Seen, Setting, slopes};
 use crate::model::{MarkRead, RecordId};
 
 /// What was left out, in balls.
@@ -21,8 +22,6 @@ use crate::model::{MarkRead, RecordId};
 pub struct LeftOut {
     /// Balls of which nothing was read.
     pub nothing_read: u32,
-    /// Balls whose readings no swing explains.
-    pub no_fit: u32,
     /// Balls hit with another club.
     pub other_club: u32,
     /// Strikes that were only felt, of a student whose feel is not known.
@@ -64,26 +63,23 @@ impl<'a, L: AirLaw> Gathering<'a, L> {
         let evidence = seen_of(watched, self.head.club())?;
         self.left_out.felt += u32::from(felt);
         self.left_out.off_face += u32::from(evidence.off_face);
-        self.add_seen(session, face, &evidence.seen, None);
+        self.add_seen(session, face, &evidence.seen);
         Ok(())
     }
 
-    /// One more ball as the physics takes it, with the delivery that explains it
-    /// where that is known from before.
-    pub fn add_seen(&mut self, session: &str, face: Face, seen: &Seen, explained: Option<&Delivery>) {
+    /// One more ball as the physics takes it.
+    pub fn add_seen(&mut self, session: &str, face: Face, seen: &Seen) {
         let seen = self.without_powdered_spin(face, seen);
         let known = self.sessions.get(session).copied();
         let number = known.unwrap_or(self.sessions.len());
-        let setting = Setting { head: self.head, hand: self.hand, face, flier: self.flier };
-        match Ball::of(&setting, number, &seen, explained) {
+        match Ball::of(number, face, &seen) {
             Ok(ball) => {
                 self.balls.push(ball);
                 if known.is_none() {
                     self.sessions.insert(session.to_owned(), number);
                 }
             }
-            Err(FlightError::NothingRead) => self.left_out.nothing_read += 1,
-            Err(_) => self.left_out.no_fit += 1,
+            Err(_) => self.left_out.nothing_read += 1,
         }
     }
 
@@ -108,8 +104,11 @@ impl<'a, L: AirLaw> Gathering<'a, L> {
     ///
     /// # Errors
     /// As [`StudentModel::of`].
-    pub fn model(&self, assumed: &Assumed) -> Result<(StudentModel, LeftOut), FlightError> {
-        Ok((StudentModel::of(&self.balls, assumed)?, self.left_out))
+    pub fn model(self, assumed: &Assumed) -> Result<(StudentModel, LeftOut), FlightError> {
+        let Self { head, hand, flier, balls, left_out, .. } = self;
+        let straight =
+            |face, about: &Delivery, flies| slopes(&Setting { head, hand, face, flier }, about, flies);
+        Ok((StudentModel::of(balls, assumed, &straight)?, left_out))
     }
 }
 
@@ -123,17 +122,14 @@ fn last_club(log: &Log) -> Option<RecordId> {
 }
 
 /// All balls of a log that were hit with the club in use, or with nobody saying
-/// which.
+/// which. Felt strikes count as far as this student's feel has matched their marks;
+/// while that is not known they are left out.
 ///
 /// # Errors
 /// As [`Gathering::add`].
-pub fn gather_log<L: AirLaw>(
-    balls: &mut Gathering<'_, L>,
-    book: Option<&Book>,
-    log: &Log,
-) -> Result<(), FlightError> {
-    let _ = book;
+pub fn gather_log<L: AirLaw>(balls: &mut Gathering<'_, L>, log: &Log) -> Result<(), FlightError> {
     let club = last_club(log);
+    let feel = Feel::of(log);
     for visit in &log.visits {
         for shot in &visit.shots {
             if visit.club_of(shot).is_some_and(|used| Some(used) != club) {
@@ -141,7 +137,14 @@ pub fn gather_log<L: AirLaw>(
                 continue;
             }
             let face = face_of(shot.powder.or(visit.session.powder));
-            balls.add(&visit.id.0.to_string(), face, Watched::from(shot))?;
+            let session = visit.id.0.to_string();
+            if felt_mark(shot).is_some() && feel.felt_sigma_mm.own {
+                let evidence = evidence(shot, balls.head.club(), &feel)?;
+                balls.left_out.off_face += u32::from(evidence.off_face);
+                balls.add_seen(&session, face, &evidence.seen);
+            } else {
+                balls.add(&session, face, Watched::from(shot))?;
+            }
         }
     }
     Ok(())

@@ -103,6 +103,27 @@ impl Log {
     }
 }
 
+impl Log {
+    /// All of it but its sessions.
+    pub(super) fn without_visits(&self) -> Self {
+        Self {
+            strand: self.strand,
+            student: self.student.clone(),
+            visits: Vec::new(),
+            clubs: self.clubs.clone(),
+            coaches: self.coaches.clone(),
+            speed_swings: self.speed_swings.clone(),
+            drills: self.drills.clone(),
+            plans: self.plans.clone(),
+            planned: self.planned.clone(),
+            practice: self.practice.clone(),
+            trials: self.trials.clone(),
+            notes: self.notes.clone(),
+            unread: self.unread,
+        }
+    }
+}
+
 fn values<R>(entries: Vec<Entry<R>>) -> Vec<R> {
     entries.into_iter().map(|entry| entry.value).collect()
 }

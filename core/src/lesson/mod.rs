@@ -4,7 +4,8 @@
 //! how sure it is; what is measured, inferred and assumed stays apart.
 //!
 //! # Where to start
-//! [`Log::read`], then [`Brief::of`]; [`Changed`] for what changed and is it real. One ball by itself: [`explain()`], with [`seen`] for
+//! [`Log::read`], then [`Brief::of`]; [`Changed`] for what changed and is it real,
+//! [`Worth`] for what the misses cost and which fix is worth most. One ball by itself: [`explain()`], with [`seen`] for
 //! the way from records to physics and [`given`] for the way to a flight.
 
 pub mod brief;
@@ -19,14 +20,18 @@ mod gather;
 pub mod given;
 mod log;
 pub mod mix;
+pub mod on_the_tee;
+pub mod plan_done;
 pub mod seen;
 pub mod shortfall;
 mod spans;
 pub mod student_model;
 pub mod trial;
+pub mod unknown;
 pub mod what_if;
+pub mod worth;
 
-pub use brief::{Brief, DrillDone, PlanConflict, PlanDone, Unknown, WrittenValue};
+pub use brief::Brief;
 pub use changed::Changed;
 pub use explain::{Doubt, Explained, StruckAt, explain};
 pub use feel::{Feel, FeltMark, felt_error, mark_from_felt};
@@ -34,10 +39,13 @@ pub use figure::{Figure, FigureMean, Mean, Tally};
 pub use fits::{FitOfShot, computed_carry_m, fits};
 pub use gather::{Gathering, LeftOut, club_in_use, gather_log};
 pub use log::{Log, Visit};
+pub use plan_done::{DrillDone, Effect, EffectVerdict, PlanConflict, PlanDone, WrittenValue};
 pub use shortfall::{Parts, Shortfall};
 pub use spans::{Choice, Mark, SESSIONS_IN_A_SPAN, SessionMarks, Span, spans, target_of};
 pub use student_model::{Assumed, StudentModel};
+pub use unknown::Unknown;
 pub use what_if::{Care, Edge, Sizes, Trouble, Want, WhatIf, what_if};
+pub use worth::{DRIVES_FOR_A_BRIEF, Standing, Worth};
 
 #[cfg(test)]
 mod tests;
@@ -45,3 +53,5 @@ mod tests;
 mod tests_dice;
 #[cfg(test)]
 mod tests_fits;
+#[cfg(test)]
+mod tests_worth;

@@ -31,10 +31,11 @@ pub struct Sides<'a> {
 pub fn compare_page(title: &str, changed: &Changed, sides: &Sides<'_>, notes: &[String]) -> Page {
     let mut blocks = Vec::new();
     said(changed, &mut blocks);
+    advice(changed, &mut blocks);
     blocks.extend(face(changed, sides).map(|scene| Block::Chart { key: "changed.face".into(), scene }));
     for quantity in Quantity::ALL {
         blocks.extend(
-            season(changed, quantity)
+            season(changed, quantity, PHONE_WIDTH_MM)
                 .map(|scene| Block::Chart { key: format!("changed.season.{}", quantity.key()), scene }),
         );
     }
@@ -47,12 +48,17 @@ pub fn compare_page(title: &str, changed: &Changed, sides: &Sides<'_>, notes: &[
 }
 
 /// The section of the brief: what is said and the figures. Its chart is
-/// [`foremost_season`], which stands where there is room on the page.
+/// [`foremost_season`].
 pub(super) fn changed_blocks(changed: &Changed, blocks: &mut Vec<Block>) {
     blocks.push(Block::Heading { key: "changed".into(), text: "What changed, and is it real".into() });
     said(changed, blocks);
     blocks.push(text("changed.rests", Basis::Measured, say::rests_on(changed)));
     blocks.extend(table(changed));
+}
+
+/// What the brief says of the comparison itself, among its details.
+pub(super) fn changed_details(changed: &Changed, blocks: &mut Vec<Block>) {
+    advice(changed, blocks);
     if changed.comparison.later_sessions > 0 {
         blocks.push(text("changed.limit", Basis::Inferred, say::LIMIT_NOTE.into()));
     }
@@ -62,7 +68,7 @@ fn text(key: &str, basis: Basis, text: String) -> Block {
     Block::Text { key: key.into(), basis, text }
 }
 
-/// Verdict, questions, advice.
+/// Verdict and questions.
 fn said(changed: &Changed, blocks: &mut Vec<Block>) {
     for (n, sentence) in say::sentences(changed).into_iter().enumerate() {
         blocks.push(text(&format!("changed.says.{n}"), Basis::Inferred, sentence));
@@ -70,6 +76,10 @@ fn said(changed: &Changed, blocks: &mut Vec<Block>) {
     for (n, ask) in changed.asks.iter().enumerate() {
         blocks.push(Block::Caution { key: format!("changed.ask.{n}"), text: say::ask(ask) });
     }
+}
+
+/// Whether the baseline is long enough, and what other students' days lent.
+fn advice(changed: &Changed, blocks: &mut Vec<Block>) {
     let advice = &changed.comparison.advice;
     let basis = match advice.outlook().basis {
         crate::face::compare::Basis::ThisStudent => Basis::Inferred,
@@ -191,12 +201,12 @@ fn foremost(changed: &Changed) -> Option<Quantity> {
 }
 
 /// The season of looks that matters most; nothing before the second look.
-pub(super) fn foremost_season(changed: &Changed) -> Option<Scene> {
-    season(changed, foremost(changed)?)
+pub(super) fn foremost_season(changed: &Changed, width_mm: f64) -> Option<Scene> {
+    season(changed, foremost(changed)?, width_mm)
 }
 
 /// The season of looks of one quantity. Nothing before the second look.
-fn season(changed: &Changed, quantity: Quantity) -> Option<Scene> {
+fn season(changed: &Changed, quantity: Quantity, width_mm: f64) -> Option<Scene> {
     // Past this look nothing is called any more.
     let named = changed.looks.get(..changed.looks.len().min(LAST_LOOK as usize))?;
     if named.len() < 2 {
@@ -236,7 +246,7 @@ fn season(changed: &Changed, quantity: Quantity) -> Option<Scene> {
         looks: &looks,
         range: last.low.zip(last.high),
         caption: "",
-        width_mm: PHONE_WIDTH_MM,
+        width_mm,
     })
     .ok()
 }

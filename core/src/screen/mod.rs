@@ -8,6 +8,8 @@
 
 pub mod block;
 mod brief;
+mod brief_card;
+mod brief_details;
 mod compare;
 mod feel;
 mod flight;
@@ -20,12 +22,13 @@ mod what_if;
 
 pub use block::{Basis, Block, Page, Row};
 pub use brief::brief_page;
+pub use brief_card::brief_card;
 pub use compare::{Sides, compare_page};
 pub use feel::feel_page;
 pub use flight::{Beside, flight_page};
 pub use flight_chart::{DrawError, face_map_drawing, flight_drawing};
 pub use pattern::{pattern_chart, pattern_notes, pattern_page};
 pub use plan::{drill_page, drills_page, own_drill_page, plan_page, proposal_page, speed_page, today_page};
-pub use sheet::sheet;
+pub use sheet::{phone_sheet, sheet};
 pub use trial::trial_page;
 pub use what_if::what_if_page;

@@ -1,95 +1,194 @@
-//! A page laid out on paper: one drawing of A4's shape.
+//! A page laid out on paper, one drawing of A4's shape, or on a phone's screen.
 //!
-//! A page with much on it is laid out on a larger sheet of the same shape, and
-//! prints a little smaller. Charts that follow each other stand side by side.
+//! A page with much on it is laid out in two columns, and on a larger sheet of the
+//! same shape, which prints a little smaller. Charts that follow each other stand
+//! side by side where there is room.
 //! Text is broken by the bundled font's widths, so the sheet is the same on
 //! every device.
 
 use super::block::{Basis, Block, Page, Row};
-use crate::chart::Scene;
 use crate::chart::measure::{fit, wrap};
 use crate::chart::scene::{Anchor, Dash, Item, Role, Style, Text, Weight, at};
+use crate::chart::{PHONE_WIDTH_MM, Scene};
 
 /// Width of A4 (ISO 216), mm.
 const WIDTH_MM: f64 = 210.0;
 /// Height of A4, mm.
 const HEIGHT_MM: f64 = 297.0;
-const MARGIN_MM: f64 = 9.5;
+/// Width and height of a phone's screen of 360 x 640 CSS pixels, mm.
+const PHONE_MM: (f64, f64) = (PHONE_WIDTH_MM, 640.0 / 360.0 * PHONE_WIDTH_MM);
 /// How much larger than A4 a sheet may get, and in which steps.
 const LARGEST: f64 = 1.4;
 const STEP: f64 = 0.02;
-const TITLE_MM: f64 = 7.5;
-const HEADING_MM: f64 = 4.2;
-const TEXT_MM: f64 = 3.3;
-const SMALL_MM: f64 = 2.9;
+/// A page that needs more than this is set in two columns, if its charts fit one.
+const LARGEST_IN_ONE: f64 = 1.2;
+/// Space between columns.
+const BETWEEN_MM: f64 = 7.0;
 /// Line distance as a multiple of the text's size.
 const LEADING: f64 = 1.36;
 /// No text takes more lines than this: names and notes are bounded anyway.
 const MOST_LINES: usize = 60;
 
-/// The page as one drawing.
+/// Sizes of type and space, mm.
+#[derive(Debug, Clone, Copy)]
+struct Type {
+    margin: f64,
+    title: f64,
+    heading: f64,
+    text: f64,
+    small: f64,
+}
+
+const PAPER: Type = Type { margin: 9.5, title: 7.5, heading: 4.2, text: 3.3, small: 2.9 };
+/// Read at arm's length from a screen: 15 and 13 CSS pixels.
+const SCREEN: Type = Type { margin: 4.0, title: 6.4, heading: 4.6, text: 4.0, small: 3.5 };
+
+/// The page as one drawing of A4's shape.
 pub fn sheet(page: &Page) -> Scene {
+    let mut columns = 1;
     let mut scale = 1.0;
     loop {
-        let sheet = Sheet::filled(page, WIDTH_MM * scale);
-        let needs = sheet.y_mm + MARGIN_MM;
-        if needs <= HEIGHT_MM * scale || scale >= LARGEST {
-            return Scene {
-                title: page.title.clone(),
-                alt: page.subtitle.clone(),
-                width_mm: WIDTH_MM * scale,
-                height_mm: needs.max(HEIGHT_MM * scale),
-                items: sheet.items,
-            };
+        let sheet = Sheet::filled(page, PAPER, columns, (WIDTH_MM * scale, HEIGHT_MM * scale));
+        // What fits nowhere gets a longer sheet rather than less on it.
+        if sheet.fits() || (columns == 2 && scale + STEP > LARGEST) {
+            return sheet.scene(page);
         }
         scale += STEP;
+        if columns == 1 && scale > LARGEST_IN_ONE {
+            (columns, scale) = (2, 1.0);
+        }
     }
 }
 
-/// A sheet being filled from the top.
+/// The page as one drawing of a phone's screen; longer if it has to be.
+pub fn phone_sheet(page: &Page) -> Scene {
+    Sheet::filled(page, SCREEN, 1, PHONE_MM).scene(page)
+}
+
+/// A sheet being filled from the top, column by column.
 struct Sheet {
+    size_mm: (f64, f64),
+    of: Type,
+    /// Where columns begin.
+    top_mm: f64,
+    /// Left edge and width of the column that is being filled.
+    left_mm: f64,
     inner_mm: f64,
     y_mm: f64,
+    /// Where the longest column ends.
+    end_mm: f64,
+    /// The widest drawing so far.
+    widest_mm: f64,
     items: Vec<Item>,
 }
 
 impl Sheet {
-    /// The page on a sheet of a width.
-    fn filled(page: &Page, width_mm: f64) -> Self {
-        let mut sheet =
-            Self { inner_mm: width_mm - 2.0 * MARGIN_MM, y_mm: 0.5 * MARGIN_MM, items: Vec::new() };
+    /// The page on a sheet of a size.
+    fn filled(page: &Page, of: Type, columns: u32, size_mm: (f64, f64)) -> Self {
+        let mut sheet = Self {
+            size_mm,
+            of,
+            top_mm: 0.0,
+            left_mm: of.margin,
+            inner_mm: size_mm.0 - 2.0 * of.margin,
+            y_mm: 0.5 * of.margin,
+            end_mm: 0.0,
+            widest_mm: 0.0,
+            items: Vec::new(),
+        };
         sheet.title(page);
-        let mut blocks = page.blocks.iter().peekable();
+        sheet.top_mm = sheet.y_mm;
+        let many = f64::from(columns);
+        sheet.inner_mm = (sheet.inner_mm - BETWEEN_MM * (many - 1.0)) / many;
+        let mut more_columns = columns - 1;
+        let mut rest = page.blocks.as_slice();
+        while !rest.is_empty() {
+            let (now, later) = rest.split_at(sheet.together(rest).min(rest.len()));
+            let (items, from_mm) = (sheet.items.len(), sheet.y_mm);
+            sheet.blocks(now);
+            if sheet.y_mm > sheet.bottom_mm() && more_columns > 0 && from_mm > sheet.top_mm {
+                // Does not fit below: the next column takes it.
+                sheet.items.truncate(items);
+                sheet.end_mm = sheet.end_mm.max(from_mm);
+                sheet.left_mm += sheet.inner_mm + BETWEEN_MM;
+                sheet.y_mm = sheet.top_mm;
+                more_columns -= 1;
+                sheet.blocks(now);
+            }
+            rest = later;
+        }
+        sheet.end_mm = sheet.end_mm.max(sheet.y_mm);
+        sheet
+    }
+
+    fn bottom_mm(&self) -> f64 {
+        self.size_mm.1 - self.of.margin
+    }
+
+    /// Whether everything is on the sheet, and no drawing wider than its column.
+    fn fits(&self) -> bool {
+        self.end_mm <= self.bottom_mm() && self.widest_mm <= self.inner_mm
+    }
+
+    fn scene(self, page: &Page) -> Scene {
+        let (width_mm, height_mm) = self.size_mm;
+        Scene {
+            title: page.title.clone(),
+            alt: page.subtitle.clone(),
+            width_mm,
+            height_mm: (self.end_mm + self.of.margin).max(height_mm),
+            items: self.items,
+        }
+    }
+
+    /// How many of the next blocks must stand together: a heading and what follows
+    /// it, and two drawings side by side.
+    fn together(&self, blocks: &[Block]) -> usize {
+        let headings = blocks.iter().take_while(|block| matches!(block, Block::Heading { .. })).count();
+        match blocks.get(headings..headings + 2) {
+            Some([Block::Chart { scene, .. }, Block::Chart { scene: next, .. }])
+                if self.is_room(scene, next) =>
+            {
+                headings + 2
+            }
+            _ => headings + 1,
+        }
+    }
+
+    fn is_room(&self, scene: &Scene, beside: &Scene) -> bool {
+        scene.width_mm + beside.width_mm <= self.inner_mm
+    }
+
+    fn blocks(&mut self, blocks: &[Block]) {
+        let mut blocks = blocks.iter().peekable();
         while let Some(block) = blocks.next() {
             match block {
-                Block::Heading { text, .. } => sheet.heading(text),
-                Block::Text { text, basis, .. } => sheet.text(text, *basis),
-                Block::Table { alt, columns, rows, key } => sheet.table(key, alt, columns, rows),
+                Block::Heading { text, .. } => self.heading(text),
+                Block::Text { text, basis, .. } => self.text(text, *basis),
+                Block::Table { alt, columns, rows, key } => self.table(key, alt, columns, rows),
                 Block::Chart { scene, .. } => {
-                    let fits = |next: &Scene| scene.width_mm + next.width_mm <= sheet.inner_mm;
                     let beside = match blocks.peek() {
-                        Some(Block::Chart { scene: next, .. }) if fits(next) => Some(next),
+                        Some(Block::Chart { scene: next, .. }) if self.is_room(scene, next) => Some(next),
                         _ => None,
                     };
-                    sheet.charts(scene, beside);
+                    self.charts(scene, beside);
                     if beside.is_some() {
                         blocks.next();
                     }
                 }
-                Block::Items { items, .. } => items.iter().for_each(|item| sheet.item(item)),
-                Block::Markup { text, .. } => sheet.text(text, Basis::Measured),
-                Block::Caution { text, .. } => sheet.caution(text),
+                Block::Items { items, .. } => items.iter().for_each(|item| self.item(item)),
+                Block::Markup { text, .. } => self.text(text, Basis::Measured),
+                Block::Caution { text, .. } => self.caution(text),
             }
         }
-        sheet
     }
 
     fn title(&mut self, page: &Page) {
-        let title = fit(&page.title, TITLE_MM, Weight::Bold, self.inner_mm);
-        self.y_mm += TITLE_MM;
-        self.put(&title, MARGIN_MM, TITLE_MM, Weight::Bold, Role::Ink);
+        let title = fit(&page.title, self.of.title, Weight::Bold, self.inner_mm);
+        self.y_mm += self.of.title;
+        self.put(&title, self.left_mm, self.of.title, Weight::Bold, Role::Ink);
         self.y_mm += 1.2;
-        self.lines(&page.subtitle, MARGIN_MM, self.inner_mm, SMALL_MM, Weight::Regular, Role::Muted);
+        self.lines(&page.subtitle, self.left_mm, self.inner_mm, self.of.small, Weight::Regular, Role::Muted);
         self.y_mm += 1.6;
         self.rule(Role::Ink, 0.6);
         self.y_mm += 1.4;
@@ -97,37 +196,37 @@ impl Sheet {
 
     fn heading(&mut self, text: &str) {
         self.y_mm += 1.6;
-        self.lines(text, MARGIN_MM, self.inner_mm, HEADING_MM, Weight::Bold, Role::Ink);
+        self.lines(text, self.left_mm, self.inner_mm, self.of.heading, Weight::Bold, Role::Ink);
         self.y_mm += 0.6;
     }
 
     fn text(&mut self, text: &str, basis: Basis) {
         let (size, role) = match basis {
-            Basis::Inferred => (TEXT_MM, Role::Ink),
-            Basis::Measured => (SMALL_MM, Role::Ink),
-            Basis::Assumed => (SMALL_MM, Role::Muted),
+            Basis::Inferred => (self.of.text, Role::Ink),
+            Basis::Measured => (self.of.small, Role::Ink),
+            Basis::Assumed => (self.of.small, Role::Muted),
         };
-        self.lines(&marked(text, basis), MARGIN_MM, self.inner_mm, size, Weight::Regular, role);
+        self.lines(&marked(text, basis), self.left_mm, self.inner_mm, size, Weight::Regular, role);
         self.y_mm += 0.5;
     }
 
     fn item(&mut self, text: &str) {
-        let top = self.y_mm + SMALL_MM;
+        let top = self.y_mm + self.of.small;
         self.items.push(Item::Circle {
-            centre: at(MARGIN_MM + 1.0, top - 0.32 * SMALL_MM),
+            centre: at(self.left_mm + 1.0, top - 0.32 * self.of.small),
             radius_mm: 0.55,
             style: Style::fill(Role::Ink),
         });
-        self.lines(text, MARGIN_MM + 3.5, self.inner_mm - 3.5, SMALL_MM, Weight::Regular, Role::Ink);
+        self.lines(text, self.left_mm + 3.5, self.inner_mm - 3.5, self.of.small, Weight::Regular, Role::Ink);
         self.y_mm += 0.5;
     }
 
     fn caution(&mut self, text: &str) {
         self.y_mm += 1.6;
         let top = self.y_mm;
-        self.lines(text, MARGIN_MM + 4.0, self.inner_mm - 4.0, SMALL_MM, Weight::Regular, Role::Ink);
+        self.lines(text, self.left_mm + 4.0, self.inner_mm - 4.0, self.of.small, Weight::Regular, Role::Ink);
         self.items.push(Item::Rect {
-            corner: at(MARGIN_MM, top),
+            corner: at(self.left_mm, top),
             width_mm: 1.4,
             height_mm: self.y_mm - top + 0.8,
             round_mm: 0.0,
@@ -139,16 +238,17 @@ impl Sheet {
     fn charts(&mut self, left: &Scene, right: Option<&Scene>) {
         self.y_mm += 1.0;
         let shift = if right.is_some() { 0.0 } else { (self.inner_mm - left.width_mm).max(0.0) / 2.0 };
-        self.chart(left, MARGIN_MM + shift);
+        self.chart(left, self.left_mm + shift);
         let mut height = left.height_mm;
         if let Some(right) = right {
-            self.chart(right, MARGIN_MM + self.inner_mm - right.width_mm);
+            self.chart(right, self.left_mm + self.inner_mm - right.width_mm);
             height = height.max(right.height_mm);
         }
         self.y_mm += height;
     }
 
     fn chart(&mut self, scene: &Scene, x_mm: f64) {
+        self.widest_mm = self.widest_mm.max(scene.width_mm);
         let items = scene.items.iter().map(|item| item.moved(x_mm, self.y_mm)).collect();
         self.items.push(Item::group(format!("chart.{}", self.items.len()), scene.alt.clone(), items));
     }
@@ -160,14 +260,15 @@ impl Sheet {
         let other = (self.inner_mm - first) / others;
         let before = self.items.len();
         self.y_mm += 0.8;
+        let edge_mm = self.left_mm;
         let left =
-            |column: usize| MARGIN_MM + if column == 0 { 0.0 } else { first + other * (column as f64 - 1.0) };
+            |column: usize| edge_mm + if column == 0 { 0.0 } else { first + other * (column as f64 - 1.0) };
         let wide = |column: usize| if column == 0 { first } else { other } - GAP_MM;
         let top = self.y_mm;
         let mut bottom = top;
         for (column, head) in columns.iter().enumerate() {
             self.y_mm = top;
-            self.lines(head, left(column), wide(column), SMALL_MM, Weight::Bold, Role::Ink);
+            self.lines(head, left(column), wide(column), self.of.small, Weight::Bold, Role::Ink);
             bottom = bottom.max(self.y_mm);
         }
         self.y_mm = bottom + 0.7;
@@ -178,7 +279,7 @@ impl Sheet {
             let name = marked(&row.name, row.basis);
             for (column, cell) in std::iter::once(&name).chain(&row.cells).enumerate() {
                 self.y_mm = top;
-                self.lines(cell, left(column), wide(column), SMALL_MM, Weight::Regular, Role::Ink);
+                self.lines(cell, left(column), wide(column), self.of.small, Weight::Regular, Role::Ink);
                 bottom = bottom.max(self.y_mm);
             }
             self.y_mm = bottom + 0.7;
@@ -191,8 +292,8 @@ impl Sheet {
 
     fn rule(&mut self, role: Role, width_mm: f64) {
         self.items.push(Item::Line {
-            from: at(MARGIN_MM, self.y_mm),
-            to: at(MARGIN_MM + self.inner_mm, self.y_mm),
+            from: at(self.left_mm, self.y_mm),
+            to: at(self.left_mm + self.inner_mm, self.y_mm),
             style: Style::line(role, width_mm).dashed(Dash::Solid),
         });
     }

@@ -3,6 +3,7 @@
 use super::block::{Basis, Block, Page, Row};
 use crate::chart::{
     Landing, LandingSet, Length, PHONE_WIDTH_MM, PartBar, PartsOfWhole, Scene, landing_chart, parts_chart,
+    parts_glance,
 };
 use crate::lesson::what_if::Ranged;
 use crate::lesson::{LeftOut, Parts, StudentModel, WhatIf};
@@ -17,10 +18,13 @@ pub fn what_if_page(title: &str, found: &WhatIf, left_out: &LeftOut, units: Unit
     blocks.push(text("rests", Basis::Measured, say::rests_on(&found.model, left_out)));
     blocks.push(fixes_table(found, units));
     blocks.push(heading("lost", "Where distance and fairways go"));
-    blocks.extend(shortfall_charts(found, units));
+    blocks.extend(shortfall_charts(found, units, PHONE_WIDTH_MM));
     blocks.push(text("lost.rule", Basis::Assumed, say::SPLIT.into()));
     blocks.push(heading("today", "Today"));
-    blocks.extend(landings(found, units).map(|scene| Block::Chart { key: "today.landings".into(), scene }));
+    blocks.extend(
+        landings(found, units, PHONE_WIDTH_MM)
+            .map(|scene| Block::Chart { key: "today.landings".into(), scene }),
+    );
     blocks.push(today_table(found, units));
     blocks.push(swing_table(&found.model));
     if !found.combinations.is_empty() {
@@ -122,7 +126,7 @@ fn swing_table(model: &StudentModel) -> Block {
 }
 
 /// Two charts: carry and fairways lost to each cause.
-pub(super) fn shortfall_charts(found: &WhatIf, units: UnitSystem) -> Vec<Block> {
+pub(super) fn shortfall_charts(found: &WhatIf, units: UnitSystem, width_mm: f64) -> Vec<Block> {
     let (_, unit) = units.distance(0.0);
     let in_hundred = |parts: &Parts<Ranged>| {
         let of =
@@ -153,13 +157,19 @@ pub(super) fn shortfall_charts(found: &WhatIf, units: UnitSystem) -> Vec<Block> 
     ]
     .into_iter()
     .filter_map(|(key, title, subtitle, parts, unit)| {
-        let scene = shortfall_chart(title, &subtitle, &parts, &unit)?;
+        let scene = shortfall_chart(title, &subtitle, &parts, &unit, width_mm)?;
         Some(Block::Chart { key: key.into(), scene })
     })
     .collect()
 }
 
-fn shortfall_chart(title: &str, subtitle: &str, parts: &Parts<Ranged>, unit: &str) -> Option<Scene> {
+fn shortfall_chart(
+    title: &str,
+    subtitle: &str,
+    parts: &Parts<Ranged>,
+    unit: &str,
+    width_mm: f64,
+) -> Option<Scene> {
     let figure = |r: Ranged| format!("{}{unit}", fixed(r.estimate, 1).replace('-', "−"));
     let named = [
         ("to contact", parts.contact),
@@ -177,11 +187,30 @@ fn shortfall_chart(title: &str, subtitle: &str, parts: &Parts<Ranged>, unit: &st
             figure,
         })
         .collect();
-    parts_chart(&PartsOfWhole { title, subtitle, bars: &bars, caption: "", width_mm: PHONE_WIDTH_MM }).ok()
+    parts_chart(&PartsOfWhole { title, subtitle, bars: &bars, caption: "", width_mm }).ok()
+}
+
+/// Carry lost to each cause, at a glance.
+pub(super) fn lost_glance(found: &WhatIf, units: UnitSystem, width_mm: f64) -> Option<Scene> {
+    let carry = &found.shortfall.carry_m;
+    let parts = [("to contact", carry.contact), ("to speed", carry.speed), ("to the face", carry.face)];
+    let figures = parts.map(|(_, part)| say::lost(part, units));
+    let bars: Vec<PartBar<'_>> = parts
+        .iter()
+        .zip(&figures)
+        .map(|((label, part), figure)| PartBar {
+            label,
+            value: part.estimate,
+            range: (part.low, part.high),
+            figure,
+        })
+        .collect();
+    let title = "Carry lost";
+    parts_glance(&PartsOfWhole { title, subtitle: "", bars: &bars, caption: "", width_mm }).ok()
 }
 
 /// Where some of today's drives come down.
-pub(super) fn landings(found: &WhatIf, units: UnitSystem) -> Option<Scene> {
+pub(super) fn landings(found: &WhatIf, units: UnitSystem, width_mm: f64) -> Option<Scene> {
     landing_chart(&Landing {
         title: "Where today's drives come down",
         unit: match units {
@@ -197,7 +226,7 @@ pub(super) fn landings(found: &WhatIf, units: UnitSystem) -> Option<Scene> {
         }),
         fairway_m: Some(found.want.fairway_m),
         caption: "",
-        width_mm: PHONE_WIDTH_MM,
+        width_mm,
     })
     .ok()
 }

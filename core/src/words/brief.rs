@@ -202,6 +202,9 @@ pub fn unknown(unknown: &Unknown) -> String {
         ),
         Unknown::NoHeadSpeed => "Head speed: nothing was read since the baseline.".into(),
         Unknown::NoStart => "Where the face points: no start line was logged since the baseline.".into(),
+        Unknown::NoWorth { problem } => {
+            format!("What the misses cost, and which fix is worth most: {problem}.")
+        }
         Unknown::NoPlan => "What to practise: no plan was set.".into(),
         Unknown::NothingLogged => "Whether the plan was done: nothing was logged of it.".into(),
         Unknown::PowderedSpin { readings } => format!(

@@ -7,6 +7,7 @@
 //! [`number`] for figures and days, then the module of the page.
 
 pub mod brief;
+pub mod card;
 pub mod chart;
 pub mod compare;
 pub mod drill;
@@ -15,7 +16,10 @@ pub mod feel;
 pub mod flight;
 pub mod flight_chart;
 pub mod number;
+pub mod on_the_tee;
 pub mod pattern;
 pub mod plan;
+pub mod plan_done;
 pub mod trial;
 pub mod what_if;
+pub mod worth;

@@ -46,6 +46,13 @@ pub fn carry_gain(gain: Ranged, units: UnitSystem) -> String {
     format!("{} {unit} ({} to {})", signed(value, 1), signed(of(gain.low).0, 1), signed(of(gain.high).0, 1))
 }
 
+/// A carry lost, with its interval: `5.2 m (4.1 to 6.3)`.
+pub fn lost(loss: Ranged, units: UnitSystem) -> String {
+    let of = |m: f64| fixed(units.distance(m).0, 1).replace('-', "−");
+    let (_, unit) = units.distance(0.0);
+    format!("{} {unit} ({} to {})", of(loss.estimate), of(loss.low), of(loss.high))
+}
+
 /// A change of a share, in drives of a hundred: `+4.0 (+2.1 to +6.0)`.
 pub fn share_change(gain: Ranged) -> String {
     let of = |share: f64| signed(100.0 * share, 1);
@@ -151,17 +158,15 @@ pub fn rests_on(model: &StudentModel, left_out: &LeftOut) -> String {
         count(model.sessions.into(), "session")
     );
     let mut out = Vec::new();
-    for (number, one) in [
-        (left_out.nothing_read, "ball without any reading"),
-        (left_out.no_fit, "ball whose readings no swing explains"),
-        (left_out.other_club, "ball with another club"),
-        (left_out.felt, "strike that was only felt"),
-        (left_out.off_face, "mark beyond the face"),
-        (left_out.powdered_spin, "reading of spin off a powdered face"),
+    for (number, one, rest) in [
+        (left_out.nothing_read, "ball", "without any reading"),
+        (left_out.other_club, "ball", "with another club"),
+        (left_out.felt, "strike", "only felt"),
+        (left_out.off_face, "mark", "beyond the face"),
+        (left_out.powdered_spin, "reading", "of spin off a powdered face"),
     ] {
         if number > 0 {
-            let (first, rest) = one.split_once(' ').unwrap_or((one, ""));
-            out.push(format!("{} {rest}", count(number.into(), first)));
+            out.push(format!("{} {rest}", count(number.into(), one)));
         }
     }
     if !out.is_empty() {

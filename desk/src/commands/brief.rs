@@ -3,9 +3,9 @@
 use std::path::Path;
 
 use chalkface_core::book::Book;
-use chalkface_core::lesson::{Brief, Log};
+use chalkface_core::lesson::{Brief, DRIVES_FOR_A_BRIEF, Log, Worth};
 use chalkface_core::model::Day;
-use chalkface_core::screen::{Page, brief_page};
+use chalkface_core::screen::{Page, brief_card, brief_page, phone_sheet, sheet};
 use serde::Serialize;
 use serde_json::json;
 
@@ -20,28 +20,59 @@ pub fn run(path: &Path, json: bool, options: &cli::Brief) -> Result<(), DeskErro
     let busy = Busy::with("making the brief");
     let book = Book::open(path)?;
     let as_of = options.as_of.map_or_else(clock::today, Ok)?;
-    let (brief, page) = make(&book, &options.student, as_of)?;
+    let brief = make(&book, &options.student, as_of)?;
+    let form = if options.card { Form::Card } else { Form::Page };
     let Some(out) = &options.out else {
         drop(busy);
-        return print(json, &brief, || render::text::page(&page, render::text::WIDTH));
+        return print(json, &brief, || render::text::page(&form.of(&brief), render::text::WIDTH));
     };
-    write(&brief, &page, out)?;
+    write_brief(&brief, form, out)?;
     drop(busy);
     print(json, &json!({ "file": out, "student": brief.student }), || {
         format!("{}: the brief of {}", out.display(), brief.student)
     })
 }
 
-/// A student's brief, as values and as a page.
+/// How much of a brief is shown.
+#[derive(Debug, Clone, Copy)]
+pub enum Form {
+    /// The whole page.
+    Page,
+    /// What fits one screen of a phone.
+    Card,
+}
+
+impl Form {
+    fn of(self, brief: &Brief) -> Page {
+        match self {
+            Self::Page => brief_page(brief),
+            Self::Card => brief_card(brief),
+        }
+    }
+}
+
+/// A student's brief.
 ///
 /// # Errors
 /// What the book reports.
-pub fn make(book: &Book, student: &str, as_of: Day) -> Result<(Brief, Page), DeskError> {
+pub fn make(book: &Book, student: &str, as_of: Day) -> Result<Brief, DeskError> {
     let student = book.student(student)?;
     let log = Log::read(book, &student)?;
     let brief = Brief::of(&log, &book.device_names()?, as_of)?;
-    let page = brief_page(&brief);
-    Ok((brief, page))
+    Ok(brief.with_worth(Worth::of(&log, DRIVES_FOR_A_BRIEF)))
+}
+
+/// Writes a brief as the file's ending says.
+///
+/// # Errors
+/// As [`write`].
+pub fn write_brief(brief: &Brief, form: Form, out: &Path) -> Result<(), DeskError> {
+    let page = form.of(brief);
+    match (form, render::ending(out).as_str()) {
+        (Form::Card, "html" | "htm") => render::write(out, render::html::card(&page).as_bytes()),
+        (Form::Card, "svg" | "png" | "pdf") => render::write_scene(&phone_sheet(&page), out),
+        _ => write(brief, &page, out),
+    }
 }
 
 /// Writes a page, or the value behind it, as the file's ending says.
@@ -54,7 +85,7 @@ pub fn write(value: &impl Serialize, page: &Page, out: &Path) -> Result<(), Desk
         "html" | "htm" => render::write(out, render::html::page(page).as_bytes()),
         "txt" => render::write(out, render::text::page(page, render::text::WIDTH).as_bytes()),
         "json" => render::write(out, to_json(value)?.as_bytes()),
-        "svg" | "png" | "pdf" => render::write_scene(&chalkface_core::screen::sheet(page), out),
+        "svg" | "png" | "pdf" => render::write_scene(&sheet(page), out),
         _ => {
             Err(DeskError::Ending { path: out.to_owned(), allowed: ".html, .svg, .png, .pdf, .json or .txt" })
         }

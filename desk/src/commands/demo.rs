@@ -353,20 +353,21 @@ impl Story<'_> {
     }
 
     fn brief(&mut self, coach: &Book, student: &StudentEntry, cast: &Cast) -> Result<(), DeskError> {
-        let (values, page) = brief::make(coach, &student.strand.to_string(), Day::parse(cast.last)?)?;
+        let values = brief::make(coach, &student.strand.to_string(), Day::parse(cast.last)?)?;
         for ending in ["html", "png", "pdf"] {
-            brief::write(&values, &page, &self.dir.join(format!("brief-{}.{ending}", cast.short)))?;
+            let out = self.dir.join(format!("brief-{}.{ending}", cast.short));
+            brief::write_brief(&values, brief::Form::Page, &out)?;
         }
+        brief::write_brief(&values, brief::Form::Card, &self.dir.join(format!("card-{}.html", cast.short)))?;
         self.steps.push(json!({ "step": "brief", "student": cast.name, "balls": values.balls }));
         let day = Day::parse(cast.last)?;
         let (values, page) = plan::make(coach, &Homework::read(coach, coach.student(cast.name)?)?, day)?;
         for ending in ["html", "png", "pdf"] {
             brief::write(&values, &page, &self.dir.join(format!("plan-{}.{ending}", cast.short)))?;
         }
-        self.tell(&format!(
-            "  {COACH} reads the brief: brief-{0}.html, and the plan: plan-{0}.html",
-            cast.short
-        ));
+        let short = cast.short;
+        self.tell(&format!("  {COACH} reads the brief: brief-{short}.html; on a phone: card-{short}.html"));
+        self.tell(&format!("  {COACH} reads the plan: plan-{short}.html"));
         Ok(())
     }
 }

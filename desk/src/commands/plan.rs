@@ -227,7 +227,7 @@ fn propose_plan(
 ) -> Result<Proposal, DeskError> {
     let log = Log::read(book, &homework.student)?;
     let found: Vec<Found> = if options.faults.is_empty() {
-        let fixes = if options.what_if { super::what_if::ranked(book, &log)? } else { Vec::new() };
+        let fixes = if options.what_if { super::what_if::ranked(&log)? } else { Vec::new() };
         faults_of(&log, &fixes)
     } else {
         options.faults.iter().map(|fault| Found { fault: *fault, sure: false, said: true }).collect()

@@ -66,7 +66,7 @@ fn answer(book: &Path, options: &cli::WhatIf) -> Result<Answer, DeskError> {
     let (head, _) = club_in_use(&log).any()?;
     let hand = hand_of(log.student.hand);
     let mut balls = Gathering::new(&head, hand, &flier);
-    gather_log(&mut balls, Some(&book), &log)?;
+    gather_log(&mut balls, &log)?;
     let (model, left_out): (StudentModel, LeftOut) = balls.model(&Assumed::default())?;
     let setting = Setting { head: &head, hand, face: face_of(None), flier: &flier };
     let target = target_of(&log.student)?;
@@ -80,13 +80,13 @@ fn answer(book: &Path, options: &cli::WhatIf) -> Result<Answer, DeskError> {
 ///
 /// # Errors
 /// As the command, such as for a log without any ball that could be explained.
-pub fn ranked(book: &Book, log: &Log) -> Result<Vec<FixName>, DeskError> {
+pub fn ranked(log: &Log) -> Result<Vec<FixName>, DeskError> {
     let law = &FiveConstantLaw::ODS_FIT;
     let flier = Flier::new(law, &Conditions::default())?;
     let (head, _) = club_in_use(log).any()?;
     let hand = hand_of(log.student.hand);
     let mut balls = Gathering::new(&head, hand, &flier);
-    gather_log(&mut balls, Some(book), log)?;
+    gather_log(&mut balls, log)?;
     let (model, _) = balls.model(&Assumed::default())?;
     let setting = Setting { head: &head, hand, face: face_of(None), flier: &flier };
     let target = target_of(&log.student)?;

@@ -8,8 +8,20 @@ use super::markup;
 
 const STYLE: &str = include_str!("page.css");
 
+/// Width of a drawing's millimetre where there is room: a label of 3 mm is 18 pixels.
+const REM_A_MM: f64 = 0.378;
+
 /// The page as a whole HTML file.
 pub fn page(page: &Page) -> String {
+    whole(page, "page")
+}
+
+/// A page made for one screen of a phone, as a whole HTML file.
+pub fn card(page: &Page) -> String {
+    whole(page, "card")
+}
+
+fn whole(page: &Page, form: &str) -> String {
     let mut body = String::new();
     for block in &page.blocks {
         body.push_str(&draw(block));
@@ -21,7 +33,7 @@ pub fn page(page: &Page) -> String {
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n\
+         <title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body class=\"{form}\">\n<main>\n\
          <header>\n<h1>{title}</h1>\n<p>{subtitle}</p>\n</header>\n{body}</main>\n</body>\n</html>\n",
         title = escape(&page.title),
         subtitle = escape(&page.subtitle),
@@ -35,7 +47,12 @@ fn draw(block: &Block) -> String {
             format!("<p class=\"{}\">{}{}</p>", basis.word(), escape(text), tag(*basis))
         }
         Block::Table { alt, columns, rows, .. } => table(alt, columns, rows),
-        Block::Chart { scene, .. } => format!("<figure>{}</figure>", to_svg(scene, Theme::Light)),
+        // So wide at most that labels are as large as the text beside them.
+        Block::Chart { scene, .. } => format!(
+            "<figure><div style=\"max-width:{:.1}rem\">{}</div></figure>",
+            REM_A_MM * scene.width_mm,
+            to_svg(scene, Theme::Light)
+        ),
         Block::Items { items, .. } => {
             let items: String = items.iter().map(|item| format!("<li>{}</li>", escape(item))).collect();
             format!("<ul>{items}</ul>")

@@ -11,14 +11,19 @@
 #![allow(clippy::needless_range_loop, reason = "the formulas are written in indices")]
 
 use super::Assumed;
-use super::evidence::Ball;
-use crate::flight::FlightError;
+use super::evidence::{Ball, Line};
+use crate::flight::delivery::possible;
 use crate::flight::seen::DELIVERY_NUMBERS as N;
 use crate::flight::solve::{Matrix, Vector, cholesky};
+use crate::flight::{Delivery, Face, FlightError, Slopes};
 
 const MOST_ROUNDS: usize = 120;
 /// A round that moves nothing by more than this, in standard deviations, is the last.
 const STILL: f64 = 2e-4;
+/// How much farther than by itself a round may go.
+const MOST_STRETCH: f64 = 12.0;
+/// How often readings of the flight are straightened anew about what was learned.
+const PASSES: usize = 3;
 
 /// What a session says against the believed swing.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,25 +54,86 @@ struct Round {
     sessions: Vec<SessionNews>,
 }
 
+/// What can be read of a swing off a face in a state, with slopes; whether a flight is needed.
+pub(super) type Straight<'a> = &'a dyn Fn(Face, &Delivery, bool) -> Result<Slopes, FlightError>;
+
+/// A swing as it is believed.
+struct Belief {
+    mean: Vector<N>,
+    covariance: Matrix<N>,
+}
+
 /// The swing that the balls make together with what is assumed.
-pub(super) fn learn(balls: &[Ball], sessions: usize, assumed: &Assumed) -> Result<Learned, FlightError> {
+pub(super) fn learn(
+    balls: &mut [Ball],
+    sessions: usize,
+    assumed: &Assumed,
+    straight: Straight<'_>,
+) -> Result<Learned, FlightError> {
+    let ball_sigma = super::numbers(&assumed.ball_sigma);
+    let mean = super::numbers(&assumed.student.mean);
+    let mut belief = Belief { mean, covariance: diagonal(&ball_sigma) };
+    let bent = balls.iter().any(|ball| ball.bent().is_some());
+    for pass in 0..if bent { PASSES } else { 1 } {
+        if bent {
+            // Before anything is known, a ball's own readings have all the say.
+            let wide = core::array::from_fn(|i| {
+                let student = super::numbers(&assumed.student.sigma)[i];
+                (student * student + ball_sigma[i] * ball_sigma[i]).sqrt()
+            });
+            let around = if pass == 0 { diagonal(&wide) } else { belief.covariance };
+            straighten(balls, &belief.mean, &around, straight);
+        }
+        settle(balls, sessions, assumed, &mut belief)?;
+    }
+    let Belief { mean, covariance } = belief;
+    let inverse = cholesky(&covariance).ok_or(FlightError::NoFit)?.inverse();
+    let Round { worth, sessions, .. } = look(balls, sessions, &mean, &covariance, &inverse);
+    Ok(Learned { mean, covariance, sessions, worth })
+}
+
+fn diagonal(sigma: &Vector<N>) -> Matrix<N> {
+    core::array::from_fn(|i| core::array::from_fn(|j| if i == j { sigma[i] * sigma[i] } else { 0.0 }))
+}
+
+/// Straightens each ball's readings about the swing that its own readings of the
+/// delivery make of the believed one.
+fn straighten(balls: &mut [Ball], mean: &Vector<N>, covariance: &Matrix<N>, straight: Straight<'_>) {
+    // Balls without own readings are all straightened about the same swing.
+    let mut last: Option<(Face, Delivery, bool, Option<Slopes>)> = None;
+    for ball in balls {
+        let Some(flies) = ball.bent() else { continue };
+        let (go, _) = believe(ball.own(), mean, covariance);
+        let at = possible(core::array::from_fn(|i| mean[i] + go[i]));
+        let same =
+            last.take().filter(|(face, about, flew, _)| (*face, *flew) == (ball.face, flies) && *about == at);
+        let (.., slopes) =
+            last.insert(same.unwrap_or_else(|| (ball.face, at, flies, straight(ball.face, &at, flies).ok())));
+        ball.straighten(&super::numbers(&at), slopes.as_ref());
+    }
+}
+
+/// Goes on until a round moves the belief no more.
+fn settle(
+    balls: &[Ball],
+    sessions: usize,
+    assumed: &Assumed,
+    belief: &mut Belief,
+) -> Result<(), FlightError> {
     let ball_sigma = super::numbers(&assumed.ball_sigma);
     let prior_mean = super::numbers(&assumed.student.mean);
     let prior_sigma = super::numbers(&assumed.student.sigma);
-    let mut mean = prior_mean;
-    let mut covariance: Matrix<N> = core::array::from_fn(|i| {
-        core::array::from_fn(|j| if i == j { ball_sigma[i] * ball_sigma[i] } else { 0.0 })
-    });
     let weight = assumed.ball_weight;
     let n = balls.len() as f64;
     for _ in 0..MOST_ROUNDS {
-        let inverse = cholesky(&covariance).ok_or(FlightError::NoFit)?.inverse();
-        let round = look(balls, sessions, &mean, &covariance, &inverse);
-        let (total, score) = sums(&round.sessions, &mean, &prior_mean, &prior_sigma);
+        let Belief { mean, covariance } = belief;
+        let inverse = cholesky(covariance).ok_or(FlightError::NoFit)?.inverse();
+        let round = look(balls, sessions, mean, covariance, &inverse);
+        let (total, score) = sums(&round.sessions, mean, &prior_mean, &prior_sigma);
         let unsure = cholesky(&total).ok_or(FlightError::NoFit)?;
         let step = unsure.solve(&score);
         let of_mean = of_mean(&round.open, &inverse, &unsure.inverse());
-        let mut next = covariance;
+        let mut next = *covariance;
         for i in 0..N {
             for j in 0..N {
                 let prior = if i == j { weight * ball_sigma[i] * ball_sigma[i] } else { 0.0 };
@@ -77,7 +143,7 @@ pub(super) fn learn(balls: &[Ball], sessions: usize, assumed: &Assumed) -> Resul
         // Where little is read, a round goes a small part of the way: go all of it.
         let stretch: Vector<N> = core::array::from_fn(|i| {
             let ratio = next[i][i] / covariance[i][i];
-            let reach = ((n + weight) / (round.worth[i] + weight)).min(12.0);
+            let reach = ((n + weight) / (round.worth[i] + weight)).min(MOST_STRETCH);
             let far = libm::pow(ratio, reach).clamp(0.5, 2.0);
             (far / ratio).sqrt()
         });
@@ -92,14 +158,12 @@ pub(super) fn learn(balls: &[Ball], sessions: usize, assumed: &Assumed) -> Resul
             moved = moved.max((step[i] / sd).abs()).max((next[i][i].sqrt() / sd - 1.0).abs());
             mean[i] += step[i];
         }
-        covariance = next;
+        belief.covariance = next;
         if moved < STILL {
             break;
         }
     }
-    let inverse = cholesky(&covariance).ok_or(FlightError::NoFit)?.inverse();
-    let Round { worth, sessions, .. } = look(balls, sessions, &mean, &covariance, &inverse);
-    Ok(Learned { mean, covariance, sessions, worth })
+    Ok(())
 }
 
 /// Information and score of all sessions and the prior of the means.
@@ -160,7 +224,7 @@ fn look(
         sessions: vec![nothing; sessions],
     };
     for ball in balls {
-        let (go, open) = believe(ball, mean, covariance);
+        let (go, open) = believe(ball.lines(), mean, covariance);
         for i in 0..N {
             let known = 1.0 - open[i][i] / covariance[i][i];
             round.worth[i] += known * known;
@@ -209,9 +273,9 @@ fn mirror(lower: &mut Matrix<N>) {
 }
 
 /// How far one ball's readings pull the believed mean, and what they leave open.
-fn believe(ball: &Ball, mean: &Vector<N>, covariance: &Matrix<N>) -> (Vector<N>, Matrix<N>) {
+fn believe(lines: &[Line], mean: &Vector<N>, covariance: &Matrix<N>) -> (Vector<N>, Matrix<N>) {
     let (mut go, mut open) = ([0.0; N], *covariance);
-    for line in &ball.lines {
+    for line in lines {
         let mut toward = [0.0; N];
         let (mut middle, mut variance) = (line.offset, 0.0);
         for i in 0..N {

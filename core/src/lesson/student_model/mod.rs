@@ -22,7 +22,7 @@ use super::chance::Chance;
 use crate::flight::inverse::Prior;
 use crate::flight::seen::DELIVERY_NUMBERS as N;
 use crate::flight::solve::cholesky;
-use crate::flight::{Delivery, FlightError};
+use crate::flight::{Delivery, Face, FlightError, Slopes};
 use learn::{Learned, learn};
 use unsure::Unsure;
 
@@ -91,14 +91,20 @@ pub struct StudentModel {
 }
 
 impl StudentModel {
-    /// The swing behind some balls. Sessions are counted from 0 in [`Ball::session`].
+    /// The swing behind some balls. Sessions are counted from 0 in [`Ball::session`];
+    /// `straight` answers what can be read of a swing off a face in a state, with
+    /// slopes: see [`slopes`](crate::flight::slopes::slopes()).
     ///
     /// # Errors
     /// [`FlightError::NothingRead`] without a ball, [`FlightError::NoFit`] where the
     /// readings contradict each other beyond all measure.
-    pub fn of(balls: &[Ball], assumed: &Assumed) -> Result<Self, FlightError> {
+    pub fn of(
+        mut balls: Vec<Ball>,
+        assumed: &Assumed,
+        straight: &dyn Fn(Face, &Delivery, bool) -> Result<Slopes, FlightError>,
+    ) -> Result<Self, FlightError> {
         let sessions = balls.iter().map(|ball| ball.session + 1).max().ok_or(FlightError::NothingRead)?;
-        let mut learned = learn(balls, sessions, assumed)?;
+        let mut learned = learn(&mut balls, sessions, assumed, straight)?;
         let unsure = Unsure::of(&learned, assumed)?;
         // Balls lie nearer to the mean of the sessions that there were than to the
         // mean of all sessions there could be.

@@ -8,7 +8,7 @@ use super::super::chance::even;
 use super::super::student_model::Swing;
 use super::{Edge, Want};
 use crate::face::normal::normal_quantile;
-use crate::flight::delivery::{ATTACK, FACE, HEAD_SPEED, HIGH, LOFT, PATH, TOE};
+use crate::flight::delivery::possible;
 use crate::flight::inverse::Setting;
 use crate::flight::law::AirLaw;
 use crate::flight::seen::DELIVERY_NUMBERS as N;
@@ -60,10 +60,13 @@ pub(crate) struct Outcome {
     pub fairway: f64,
     /// Share beyond the trouble line.
     pub trouble: f64,
+    /// Variance of [`Self::fairway`] and [`Self::trouble`] less today's, by chance
+    /// alone: the share of drives that changed sides, over their number.
+    pub chance: [f64; 2],
 }
 
 /// Half the width of a soft edge, m: narrow beside any player's spread.
-const SOFT_M: f64 = 5.0;
+const SOFT_M: f64 = 2.0;
 
 /// Sums of drives as they come down.
 #[derive(Debug, Clone, Copy, Default)]
@@ -74,15 +77,26 @@ pub(crate) struct Sums {
     square: f64,
     fairway: f64,
     trouble: f64,
+    changed: [f64; 2],
 }
 
+/// Whether a drive came down on the fairway, and whether beyond the trouble line.
+pub(crate) type Sides = [bool; 2];
+
 impl Sums {
-    /// One more drive; a ball that never flew is on no fairway.
-    pub fn add(&mut self, landing: Option<[f64; 2]>, want: &Want) {
+    /// One more drive, and where today's came down; answers where it did. A ball
+    /// that never flew is on no fairway.
+    pub fn add(&mut self, landing: Option<[f64; 2]>, today: Option<Sides>, want: &Want) -> Sides {
+        let before = [self.fairway, self.trouble];
         self.count += 1.0;
         if let Some(landing) = landing {
             self.sum(landing, want, |inside_m| f64::from(u8::from(inside_m >= 0.0)));
         }
+        let sides = [self.fairway > before[0], self.trouble > before[1]];
+        for ((changed, side), was) in self.changed.iter_mut().zip(sides).zip(today.unwrap_or(sides)) {
+            *changed += f64::from(u8::from(side != was));
+        }
+        sides
     }
 
     /// One more drive, with edges that are [`SOFT_M`] wide on both sides: a few
@@ -117,6 +131,7 @@ impl Sums {
             spread_m: (self.square / n - middle * middle).max(0.0).sqrt(),
             fairway: self.fairway / n,
             trouble: self.trouble / n,
+            chance: self.changed.map(|changed| changed / (n * n)),
         }
     }
 }
@@ -137,7 +152,8 @@ pub(crate) fn fly<L: AirLaw>(
         for (drive, z) in drives.iter_mut().zip(block) {
             *drive = possible(moved.drive(&swing.mean, &swing.factor.times(z)));
         }
-        let (drives, shots) = (&drives[..block.len().min(BLOCK)], &mut shots[..block.len().min(BLOCK)]);
+        let drives = drives.get(..block.len()).unwrap_or_default();
+        let shots = shots.get_mut(..block.len()).unwrap_or_default();
         shots.fill(None);
         let (head, hand, face, flier) = (setting.head, setting.hand, setting.face, setting.flier);
         if hit_many(head, hand, face, flier, drives, shots).is_err() {
@@ -154,13 +170,4 @@ pub(crate) fn fly<L: AirLaw>(
             );
         }
     }
-}
-
-/// A drive kept within what the physics takes; with any swing that was learned from
-/// balls, one in many thousands is moved.
-fn possible(x: [f64; N]) -> Delivery {
-    let limits = [HEAD_SPEED, LOFT, FACE, PATH, ATTACK, TOE, HIGH];
-    let [head_speed_mps, loft_deg, face_deg, path_deg, attack_deg, toe_mm, high_mm] =
-        core::array::from_fn(|i| limits.get(i).map_or(0.0, |limit| at(&x, i).max(limit.low).min(limit.high)));
-    Delivery { head_speed_mps, loft_deg, face_deg, path_deg, attack_deg, toe_mm, high_mm }
 }

@@ -101,9 +101,9 @@ pub const DRIVES: usize = 20_000;
 /// Most drives of each swing that may be asked for.
 pub const MOST_DRIVES: usize = 1_000_000;
 /// Swings that the student's may be, for the intervals.
-const MIGHT_BE: usize = 200;
+const MIGHT_BE: usize = 160;
 /// Drives of each of these.
-const QUICK_DRIVES: usize = 400;
+const QUICK_DRIVES: usize = 500;
 /// Drives of each scenario that the quick stand-in is fitted to.
 const FITTED: usize = 192;
 /// Seed of the swings that the student's may be: the same everywhere.
@@ -134,6 +134,18 @@ pub struct Ranged {
     /// Upper end.
     pub high: f64,
 }
+
+impl Ranged {
+    /// With the chance of so many drives in it, told as a variance.
+    fn wider(self, variance: f64) -> Self {
+        let half = |reach: f64| (reach * reach + Z_90 * Z_90 * variance).sqrt();
+        let Self { estimate, low, high } = self;
+        Self { estimate, low: estimate - half(estimate - low), high: estimate + half(high - estimate) }
+    }
+}
+
+/// Half of a 90 % interval in standard errors, for a normal figure.
+const Z_90: f64 = 1.644_853_626_951_472;
 
 /// Today's drives.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -225,11 +237,9 @@ pub fn what_if<L: AirLaw>(
     let swing = model.swing().ok_or(FlightError::NoFit)?;
     let singles = fixes(model, want.target_mm, &want.sizes);
     let pairs = combinations(&singles);
-    let parts = shortfall::parts(&swing, want.target_mm);
-    let moves: Vec<Moved> = std::iter::once(Moved::NOT)
-        .chain(singles.iter().chain(&pairs).map(|plan| plan.moved))
-        .chain(parts.iter().copied())
-        .collect();
+    let plans: Vec<Moved> =
+        std::iter::once(Moved::NOT).chain(singles.iter().chain(&pairs).map(|plan| plan.moved)).collect();
+    let moves = all_moves(&plans, &swing, want);
 
     let mut fitting = Fitting::about(&swing);
     let mut landings = Vec::with_capacity(LANDINGS);
@@ -238,6 +248,7 @@ pub fn what_if<L: AirLaw>(
     let fewer = all.get(..(want.drives / 5).max(2_000).min(want.drives)).unwrap_or_default();
     // What is taken from fewer drives is compared with today's first so many.
     let mut base_of_fewer = Outcome::default();
+    let mut todays = Vec::with_capacity(want.drives);
     let full: Vec<Outcome> = moves
         .iter()
         .enumerate()
@@ -245,7 +256,10 @@ pub fn what_if<L: AirLaw>(
             let points = if scenario <= singles.len() { &all } else { fewer };
             let (mut sums, mut told, mut flown) = (Sums::default(), 0, 0);
             fly(setting, &swing, moved, points, |drive, landing| {
-                sums.add(landing, want);
+                let sides = sums.add(landing, todays.get(flown).copied(), want);
+                if scenario == 0 {
+                    todays.push(sides);
+                }
                 flown += 1;
                 if scenario == 0 && flown == fewer.len() {
                     base_of_fewer = sums.outcome();
@@ -262,7 +276,7 @@ pub fn what_if<L: AirLaw>(
         })
         .collect();
     let quick = fitting.fitted().ok_or(FlightError::NoFit)?;
-    let might_be = might_be(model, &quick, &moves, want);
+    let might_be = might_be(model, &quick, &plans, want);
     let central = quick_outcomes(&swing, &quick, &moves, &points(QUICK_DRIVES), want);
 
     let judged =
@@ -306,13 +320,19 @@ impl Want {
     }
 }
 
+/// Today, the plans, which say what they move, and what is right of a swing, which
+/// depends on the swing.
+fn all_moves(plans: &[Moved], swing: &Swing, want: &Want) -> Vec<Moved> {
+    plans.iter().copied().chain(shortfall::parts(swing, want.target_mm)).collect()
+}
+
 /// Every scenario for every swing that the student's may be.
-fn might_be(model: &StudentModel, quick: &Quick, moves: &[Moved], want: &Want) -> Vec<Vec<Outcome>> {
+fn might_be(model: &StudentModel, quick: &Quick, plans: &[Moved], want: &Want) -> Vec<Vec<Outcome>> {
     let points = points(QUICK_DRIVES);
     let mut chance = Chance::new(SEED);
     (0..MIGHT_BE)
         .filter_map(|_| model.draw(&mut chance))
-        .map(|swing| quick_outcomes(&swing, quick, moves, &points, want))
+        .map(|swing| quick_outcomes(&swing, quick, &all_moves(plans, &swing, want), &points, want))
         .collect()
 }
 
@@ -378,13 +398,15 @@ impl Judged<'_> {
         let difference = |figure: fn(&Outcome) -> f64| {
             self.ranged(figure(&then) - figure(&base), |o| figure(&of(o, scenario)) - figure(&of(o, 0)))
         };
-        let (carry_gain_m, fairway_gain) = (difference(|o| o.carry_m), difference(|o| o.fairway));
+        let [fairway_chance, trouble_chance] = then.chance;
+        let (carry_gain_m, fairway_gain) =
+            (difference(|o| o.carry_m), difference(|o| o.fairway).wider(fairway_chance));
         Gain {
             change: plan.change.clone(),
             carry_gain_m,
             spread_change_m: difference(|o| o.spread_m),
             fairway_gain,
-            trouble_change: difference(|o| o.trouble),
+            trouble_change: difference(|o| o.trouble).wider(trouble_chance),
             score: care.score(carry_gain_m.estimate, fairway_gain.estimate),
         }
     }

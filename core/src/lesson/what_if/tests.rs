@@ -1,7 +1,6 @@
-use super::super::student_model::evidence::Line;
 use super::*;
 use crate::face::normal::normal_quantile;
-use crate::flight::seen::Reading;
+use crate::flight::seen::{Quantity, Reading, Seen};
 use crate::flight::{Club, Conditions, Face, FiveConstantLaw, Flier, Hand};
 use crate::lesson::student_model::{Assumed, Ball};
 
@@ -18,18 +17,16 @@ fn with_setting<T>(f: impl FnOnce(&Setting<FiveConstantLaw>) -> T) -> T {
 fn model(balls: usize, seed: u64) -> StudentModel {
     let mut chance = Chance::new(seed);
     let balls: Vec<Ball> = (0..balls)
-        .map(|n| Ball {
-            session: n / 12,
-            lines: (0..7)
-                .map(|k| {
-                    let value = MEAN[k] + SD[k] * normal_quantile(chance.uniform());
-                    let slope = core::array::from_fn(|i| f64::from(u8::from(i == k)));
-                    Line { slope, offset: 0.0, reading: Reading::Number { value, sigma: 0.1 } }
-                })
-                .collect(),
+        .map(|n| {
+            let seen =
+                Quantity::ALL.into_iter().zip(MEAN).zip(SD).fold(Seen::nothing(), |seen, ((q, mean), sd)| {
+                    let value = mean + sd * normal_quantile(chance.uniform());
+                    seen.with(q, Reading::Number { value, sigma: 0.1 }).unwrap()
+                });
+            Ball::of(n / 12, Face::Dry, &seen).unwrap()
         })
         .collect();
-    StudentModel::of(&balls, &Assumed::default()).unwrap()
+    StudentModel::of(balls, &Assumed::default(), &|_, _, _| Err(FlightError::NoFit)).unwrap()
 }
 
 #[test]
