@@ -179,6 +179,12 @@ mod tests {
         let expected = LeftOut { nothing_read: 1, felt: 1, powdered_spin: 1, ..LeftOut::default() };
         assert_eq!(left_out, expected);
         assert_eq!((model.balls, model.sessions), (3, 2));
-        assert!(model.worth[0] > 1.0 && model.worth[1] < 0.9, "{model:?}");
+        let mut unspun = Gathering::new(&head, Hand::Right, &flier);
+        let dry = Readings { backspin: None, ..readings.clone() };
+        unspun.add("a", Face::Powdered, watched(mark(MarkRead::Tap), &dry)).unwrap();
+        unspun.add("b", Face::Dry, watched(None, &readings)).unwrap();
+        unspun.add("a", Face::Dry, watched(None, &readings)).unwrap();
+        let (same, _) = unspun.model(&Assumed::default()).unwrap();
+        assert_eq!(model, same, "as if spin off powder had not been read");
     }
 }

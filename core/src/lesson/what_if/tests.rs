@@ -1,3 +1,5 @@
+//! Fixes of an invented student: complete, ordered, with intervals about their estimates.
+
 use super::*;
 use crate::face::normal::normal_quantile;
 use crate::flight::seen::{Quantity, Reading, Seen};
@@ -35,17 +37,6 @@ fn fixes_are_ranked_by_what_the_student_cares_about() {
         let model = model(120, 5);
         for care in [Care::Distance, Care::Fairways, Care::Both] {
             let found = what_if(&model, setting, &Want { care, drives: 4_000, ..Want::default() }).unwrap();
-            println!(
-                "{}",
-                found
-                    .fixes
-                    .iter()
-                    .map(|f| format!(
-                        "{:?} {:.2} {:.3} {:.2}\n",
-                        f.name, f.gain.carry_gain_m.estimate, f.gain.fairway_gain.estimate, f.best_chance
-                    ))
-                    .collect::<String>()
-            );
             assert_eq!(found.fixes.len(), 8);
             assert!(found.fixes.windows(2).all(|pair| pair[0].gain.score >= pair[1].gain.score));
             assert!(found.fixes.iter().zip(1..).all(|(fix, rank)| fix.rank == rank));
@@ -55,7 +46,6 @@ fn fixes_are_ranked_by_what_the_student_cares_about() {
                 let gain = &fix.gain.carry_gain_m;
                 assert!(gain.low <= gain.estimate && gain.estimate <= gain.high, "{fix:?}");
             }
-            println!("{:?}\n{:?}", found.today, found.shortfall);
         }
     });
 }
