@@ -8,7 +8,7 @@
 //!          model -> sync (clock, changes, merge, file)         pure
 //!                   sync -> book (SQLite)                      the only part on disk
 //!                           book -> act, lesson                what people do, what they read
-//!                                   lesson -> words -> chart -> screen
+//!                                   lesson -> plan -> words -> chart -> screen
 //! ```
 //!
 //! # Where to start
@@ -32,6 +32,7 @@ pub mod face;
 pub mod flight;
 pub mod lesson;
 pub mod model;
+pub mod plan;
 pub mod screen;
 pub mod sound;
 pub mod sync;

@@ -16,8 +16,8 @@ use std::error::Error;
 use std::path::Path;
 
 use chalkface_core::chart::{
-    Band, FaceChart, Hand, MarkSet, MarkedPattern, PHONE_WIDTH_MM, PRINT_WIDTH_MM, Scene, Theme, Trend,
-    TrendPoint, face_chart, to_svg, trend_chart,
+    Band, FaceChart, Hand, MarkSet, MarkedPattern, PHONE_WIDTH_MM, PRINT_WIDTH_MM, Scene, Theme, TickRow,
+    Ticks, Trend, TrendPoint, face_chart, ticks_chart, to_svg, trend_chart,
 };
 use chalkface_core::face::{Settings, Strike, pattern};
 use chalkface_core::words::pattern::headline;
@@ -92,6 +92,25 @@ fn trend(points: &[(String, Option<f64>, u32)], width_mm: f64) -> Result<Scene, 
     })?)
 }
 
+fn boxes(width_mm: f64) -> Result<Scene, Box<dyn Error>> {
+    let row = |label, detail, asked, done| TickRow { label, detail, asked, done };
+    let rows = [
+        row("Target dot", "3 x 8, twice a week", 12, 5),
+        row(
+            "Two-sided speed sets, a drill with quite a long name of its own",
+            "3 x 6, 3 times a week",
+            40,
+            13,
+        ),
+    ];
+    let ticks = Ticks {
+        title: "Tick each time",
+        subtitle: "One box for each time until the next lesson",
+        rows: &rows,
+    };
+    Ok(ticks_chart(&ticks, width_mm)?)
+}
+
 fn main() -> Result<(), Box<dyn Error>> {
     let folder = std::env::args().nth(1).ok_or("name a folder")?;
     let folder = Path::new(&folder);
@@ -137,6 +156,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             ("trend", trend(&eight, width)?),
             ("season", trend(&season, width)?),
             ("trend-none", trend(&[], width)?),
+            ("ticks", boxes(width)?),
         ];
         let strikes = marks(33, 520, (-2.0, 3.0), (11.0, 7.0));
         let strikes: Vec<(f64, f64)> = strikes.iter().map(|s| (s.toe_mm, s.high_mm)).collect();

@@ -1,6 +1,7 @@
 //! The command line, as clap reads it.
 
 pub mod flight;
+pub mod plan;
 pub mod trial;
 pub mod what_if;
 
@@ -60,6 +61,12 @@ pub enum Command {
     WhatIf(Box<what_if::WhatIf>),
     /// The one page to read before a lesson.
     Brief(Brief),
+    /// Our drills and your own: what for, how, how much, and when they are done with.
+    Drills(plan::Drills),
+    /// A student's plan: show it, propose one, add, change or drop drills, send it.
+    Plan(Box<plan::Plan>),
+    /// What to do now.
+    Today(plan::Today),
     /// A trial of two ways to hit it, in blocks of random order: begin, next ball, log, result.
     Trial(Box<trial::Trial>),
     /// How well a student knows where they struck it: the guess before the look.
@@ -133,6 +140,9 @@ pub enum StudentCommand {
         /// What they read distances and speeds in.
         #[arg(long, value_enum)]
         units: Option<Units>,
+        /// Year of birth: limits of speed work depend on it.
+        #[arg(long, value_name = "YEAR")]
+        birth_year: Option<i64>,
     },
     /// List students.
     List,
@@ -162,6 +172,12 @@ pub enum RecordCommand {
         #[arg(long)]
         ignore_unknown_columns: bool,
     },
+    /// Log that a drill of the plan was done.
+    Drill(plan::Done),
+    /// Log swings for speed from one side or both.
+    Speed(plan::Speed),
+    /// Report pain: speed work stops until a licensed professional clears it.
+    Pain(plan::PainReport),
 }
 
 /// Options of `send`.

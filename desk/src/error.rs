@@ -86,6 +86,9 @@ pub enum DeskError {
     /// The demo's folder holds something.
     #[error("{} is not empty; choose another folder with --into, or remove it", .0.display())]
     NotEmpty(PathBuf),
+    /// Something about a plan that isn't there.
+    #[error("{0}")]
+    Plan(String),
     /// Whose shots is not said.
     #[error("the book has {0} students; say whose with --student NAME")]
     Whose(usize),
@@ -107,6 +110,7 @@ impl DeskError {
             Self::Flight(_) => "flight",
             Self::Club { .. } => "club",
             Self::Rows { .. } => "rows",
+            Self::Plan(_) => "plan",
             Self::Whose(_) => "student",
             Self::System(_) => "system",
         }

@@ -42,7 +42,7 @@ fn the_demo_gives_the_same_files_every_time() {
             compared += 1;
         }
     }
-    assert_eq!(compared, 18);
+    assert_eq!(compared, 24);
 }
 
 #[test]

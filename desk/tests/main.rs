@@ -17,5 +17,6 @@ mod demo;
 mod fly;
 mod fly_batch;
 mod kill;
+mod plan;
 mod snapshots;
 mod trial;

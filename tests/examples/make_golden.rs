@@ -138,6 +138,7 @@ fn student_part(
         side: SwingSide::Other,
         head_speed: HeadSpeed::new(38.25)?,
         source: SpeedSource::Radar,
+        planned: None,
     };
     let mistake = minter.record();
     book.write(
@@ -153,13 +154,8 @@ fn student_part(
     pass(&mut book, coach, &student, "Maja Lind", clock.now("2026-03-21")?)?;
     let planned = coach_plans(coach, clock)?;
     pass(coach, &mut book, &student, "Nils Aro", clock.now("2026-03-22")?)?;
-    let practice = Practice {
-        planned,
-        day: Day::parse("2026-04-02")?,
-        sets: Count::new(3)?,
-        repetitions: Count::new(24)?,
-        note: Some(Remark::new("windy")?),
-    };
+    let mut practice = Practice::of(planned, Day::parse("2026-04-02")?, Count::new(3)?, Count::new(24)?);
+    practice.note = Some(Remark::new("windy")?);
     log_practice(&mut book, student.strand, clock.now("2026-04-02")?, &practice)?;
     change_dose(&mut book, &student, 6, clock.now("2026-04-20")?)?;
     // What can be computed again is in the frozen book too.
@@ -203,16 +199,13 @@ fn coach_plans(coach: &mut Book, clock: &mut Clock) -> Done<RecordId> {
             Draft::put(minter.record(), &note("2026-03-22", "Start from the held finish.")?),
         ],
     )?;
-    let plan = Plan {
-        aim: Name::new("Strikes up to the target point")?,
-        from: Day::parse("2026-03-23")?,
-        until: Some(Day::parse("2026-05-03")?),
-    };
-    let drill = Drill {
-        name: Name::new("Target dot")?,
-        purpose: Some(Purpose::ContactBias),
-        how: Some(Remark::new("Powder, one dot, three balls.")?),
-    };
+    let plan = Plan::new(
+        Name::new("Strikes up to the target point")?,
+        Day::parse("2026-03-23")?,
+        Some(Day::parse("2026-05-03")?),
+    );
+    let mut drill = Drill::named(Name::new("Target dot")?, Some(Purpose::ContactBias));
+    drill.how = Some(Remark::new("Powder, one dot, three balls.")?);
     let drills = vec![NewDrill { drill, dose: Dose::new(3, 8, 2)?, note: Some(Remark::new("slowly")?) }];
     let planned = begin_plan(coach, student.strand, clock.now("2026-03-22")?, &plan, drills)?;
     planned.into_iter().next().ok_or_else(|| "a plan without a drill".into())

@@ -9,7 +9,8 @@ use crate::source::{above, files, of_tests, tokens, under, without_tests};
 
 /// The parts of the core, lowest first: each may only use parts before it.
 const PARTS: &[&str] = &[
-    "model", "face", "flight", "sound", "sync", "table", "book", "lesson", "act", "words", "chart", "screen",
+    "model", "face", "flight", "sound", "sync", "table", "book", "lesson", "plan", "act", "words", "chart",
+    "screen",
 ];
 
 /// Who may use whom, and what for.
@@ -30,17 +31,23 @@ const MAY_USE: &[(&str, &str, &str)] = &[
         "strike marks become a pattern; sessions of guesses are compared as those of marks are",
     ),
     ("lesson", "flight", "what was seen of a ball is explained by the physics"),
+    ("plan", "model", "drills, doses and what was done of them are records"),
+    ("plan", "book", "a student's plans are read from a book, with conflicts and what was removed"),
+    ("plan", "face", "a drill's own measure rests on patterns of marks and on quantiles"),
+    ("plan", "lesson", "drills are chosen for what the log shows, and judged as the brief judges"),
     ("words", "model", "sentences name hands, units and records"),
     ("words", "book", "what was taken in is told in sentences: Receipt and its kin, no calls"),
     ("words", "face", "a pattern's reading is told in sentences"),
     ("words", "flight", "a flight's figures, limits and doubts are told in sentences"),
     ("words", "lesson", "values of a brief, a trial and feel are told in sentences"),
+    ("words", "plan", "what a plan asks, holds back and has come to is told in sentences"),
     ("chart", "face", "ellipses and settings are drawn as they were computed"),
     ("chart", "words", "captions, and what a screen reader hears"),
     ("screen", "model", "hands and days decide what is shown and how"),
     ("screen", "face", "a pattern is a page of its own"),
     ("screen", "flight", "a flight's figures are a page of their own"),
     ("screen", "lesson", "a brief, a trial and feel are pages"),
+    ("screen", "plan", "a plan, the day's drills and their progress are pages"),
     ("screen", "words", "what blocks say"),
     ("screen", "chart", "pages hold drawings"),
 ];

@@ -1,13 +1,18 @@
 //! What people do to a book, each as one call: add a student, log shots,
-//! set a plan, log practice, run a trial.
+//! set and edit a plan, log practice and speed, report pain, run a trial.
 //!
 //! The rule that must hold: an act is one transaction of the book, or none.
 
+mod homework;
 mod log;
 mod plan;
 mod student;
 mod trial;
 
+pub use homework::{
+    DrillChange, add_drill, change_drill, change_plan, clear_pain, drop_drill, record_speed, report_pain,
+    rewrite_drill,
+};
 pub use log::{Logged, Unsaid, log_rows};
 pub use plan::{NewDrill, begin_plan, log_practice};
 pub use student::{NewStudent, add_student};

@@ -41,6 +41,7 @@ pub fn begin_plan(
             dose: new.dose,
             order: Order::new(place as f64 + 1.0)?,
             note: new.note,
+            since: None,
         };
         let id = minter.record();
         drafts.push(Draft::put(id, &planned));

@@ -31,7 +31,7 @@ pub use error::BookError;
 pub use exchange::{FieldConflict, Receipt, RefusedChange, Sent, StrandReceipt};
 pub use kept::{Kept, KeptKind, Print};
 pub use people::Person;
-pub use read::{Change, Entry, FieldWrite, StudentEntry, Summary};
+pub use read::{Change, Entry, FieldWrite, OrRemoved, StudentEntry, Summary};
 pub use write::Draft;
 
 use crate::model::{AuthorId, Name, PersonId, Role};

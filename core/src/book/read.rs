@@ -26,6 +26,15 @@ pub struct Entry<R> {
     pub revived: bool,
 }
 
+/// A record that may have been removed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OrRemoved<R> {
+    /// The record.
+    pub entry: Entry<R>,
+    /// Whether it was removed.
+    pub removed: bool,
+}
+
 /// A student of the book, with their strand.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StudentEntry {
@@ -75,6 +84,26 @@ impl Book {
             Ok(())
         })?;
         Ok(entries)
+    }
+
+    /// The records of a kind with those that were removed, in the order they were
+    /// made: what somebody took away may still have been done by somebody else.
+    ///
+    /// # Errors
+    /// What the storage reports.
+    pub fn records_and_removed<R: Record>(&self, strand: StrandId) -> Result<Vec<OrRemoved<R>>, BookError> {
+        let Some(no) = self.strand_no(strand)? else { return Ok(Vec::new()) };
+        let mut statement = self
+            .db
+            .prepare_cached("SELECT id, state FROM record WHERE strand = ?1 AND kind = ?2 ORDER BY id")?;
+        let mut rows = statement.query(params![no, R::KIND.0])?;
+        let mut kept = Vec::new();
+        while let Some(row) = rows.next()? {
+            let state = State::decode(row.get_ref(1)?.as_blob().unwrap_or_default())?;
+            let found = entry(RecordId::from_bytes(row.get(0)?), &state);
+            kept.extend(found.map(|entry| OrRemoved { entry, removed: state.is_removed() }));
+        }
+        Ok(kept)
     }
 
     /// One live record.

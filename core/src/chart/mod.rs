@@ -9,8 +9,8 @@
 //! same bytes on every device.
 //!
 //! Where to start: [`scene`] for what can be drawn, [`face_chart`],
-//! [`trend_chart`], [`season_chart`], [`flight_paths`], [`landing_chart`], [`face_map`] and
-//! [`parts_chart`] for what is.
+//! [`trend_chart`], [`season_chart`], [`flight_paths`], [`landing_chart`], [`face_map`],
+//! [`parts_chart`] and [`ticks_chart`] for what is.
 
 mod advance;
 mod axis;
@@ -42,6 +42,7 @@ mod tests_flight;
 #[allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::float_cmp)]
 mod tests_season;
 pub mod theme;
+mod ticks;
 mod trend;
 mod trend_signs;
 
@@ -55,6 +56,7 @@ pub use scene::Scene;
 pub use season::{SeasonChart, SeasonLook, season_chart};
 pub use svg::{escape, to_svg};
 pub use theme::Theme;
+pub use ticks::{TickRow, Ticks, ticks_chart};
 pub use trend::{Band, Trend, TrendPoint, trend_chart};
 
 /// Width of a scene for a phone held upright, mm: 360 CSS pixels.

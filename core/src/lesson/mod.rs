@@ -41,7 +41,7 @@ pub use gather::{Gathering, LeftOut, club_in_use, gather_log};
 pub use log::{Log, Visit};
 pub use plan_done::{DrillDone, Effect, EffectVerdict, PlanConflict, PlanDone, WrittenValue};
 pub use shortfall::{Parts, Shortfall};
-pub use spans::{Choice, Mark, SESSIONS_IN_A_SPAN, SessionMarks, Span, target_of};
+pub use spans::{Choice, Mark, SESSIONS_IN_A_SPAN, SessionMarks, Span, spans, target_of};
 pub use student_model::{Assumed, StudentModel};
 pub use unknown::Unknown;
 pub use what_if::{Care, Edge, Sizes, Trouble, Want, WhatIf, what_if};

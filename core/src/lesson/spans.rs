@@ -131,7 +131,10 @@ pub(super) fn split(log: &Log) -> (Vec<&Visit>, Vec<&Visit>, Choice) {
 }
 
 /// Baseline and now. `None` where there are no sessions for it.
-pub(super) fn spans(log: &Log) -> Result<(Option<Span>, Option<Span>), FaceError> {
+///
+/// # Errors
+/// [`FaceError`] if a mark can't be one: the model lets none such in.
+pub fn spans(log: &Log) -> Result<(Option<Span>, Option<Span>), FaceError> {
     let (first, later, chosen_by) = split(log);
     let latest = later.get(later.len().saturating_sub(SESSIONS_IN_A_SPAN)..).unwrap_or_default();
     Ok((span(log, &first, chosen_by)?, span(log, latest, Choice::Assumed)?))

@@ -153,9 +153,8 @@ fn powdered_spin_is_told_and_left_out() {
 fn practice_is_counted_against_what_the_plan_asked_for_so_far() {
     let dir = tempfile::tempdir().unwrap();
     let (mut book, student) = book(dir.path());
-    let plan =
-        Plan { aim: Name::new("Higher").unwrap(), from: day("2026-05-01"), until: Some(day("2026-05-21")) };
-    let drill = Drill { name: Name::new("Target dot").unwrap(), purpose: None, how: None };
+    let plan = Plan::new(Name::new("Higher").unwrap(), day("2026-05-01"), Some(day("2026-05-21")));
+    let drill = Drill::named(Name::new("Target dot").unwrap(), None);
     let new = NewDrill { drill, dose: Dose::new(3, 10, 3).unwrap(), note: None };
     let planned = begin_plan(&mut book, student.strand, now(2000), &plan, vec![new]).unwrap();
     for (tick, date) in [(2001, "2026-05-02"), (2002, "2026-05-05")] {
@@ -165,6 +164,9 @@ fn practice_is_counted_against_what_the_plan_asked_for_so_far() {
             sets: Count::new(3).unwrap(),
             repetitions: Count::new(28).unwrap(),
             note: None,
+            good: None,
+            tries: None,
+            session: None,
         };
         log_practice(&mut book, student.strand, now(tick), &practice).unwrap();
     }
@@ -179,6 +181,9 @@ fn practice_is_counted_against_what_the_plan_asked_for_so_far() {
         sets: Count::new(1).unwrap(),
         repetitions: Count::new(1).unwrap(),
         note: None,
+        good: None,
+        tries: None,
+        session: None,
     };
     assert!(log_practice(&mut book, student.strand, now(2003), &stray).is_err());
 }

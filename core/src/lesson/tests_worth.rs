@@ -97,8 +97,8 @@ fn effect(purpose: Purpose, from: (f64, f64), to: (f64, f64)) -> (Verdict, Effec
     let mut middles: Vec<(f64, f64)> = (0..3).map(|n| (from.0 + f64::from(n % 2), from.1)).collect();
     middles.extend((0..9).map(|n| (to.0 + f64::from(n % 2), to.1)));
     log(&mut book, &student, &sessions(&middles, ("", "")));
-    let plan = Plan { aim: Name::new("Move it").unwrap(), from: day("2026-02-01"), until: None };
-    let drill = Drill { name: Name::new("Dot").unwrap(), purpose: Some(purpose), how: None };
+    let plan = Plan::new(Name::new("Move it").unwrap(), day("2026-02-01"), None);
+    let drill = Drill::named(Name::new("Dot").unwrap(), Some(purpose));
     let new = NewDrill { drill, dose: Dose::new(3, 10, 3).unwrap(), note: None };
     begin_plan(&mut book, student.strand, now(9_000), &plan, vec![new]).unwrap();
     let brief = brief(&book, &student);

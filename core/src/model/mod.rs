@@ -10,6 +10,7 @@
 
 pub mod check;
 pub mod club;
+pub mod drill;
 pub mod fields;
 pub mod ids;
 pub mod person;
@@ -18,6 +19,7 @@ pub mod quantity;
 pub mod record;
 pub mod session;
 pub mod shot;
+pub mod speed;
 pub mod text;
 pub mod time;
 pub mod trial;
@@ -30,18 +32,17 @@ mod tests;
 
 pub use check::Refusal;
 pub use club::Club;
+pub use drill::{Drill, Effort, Goal, Purpose, StockDrill};
 pub use fields::{Fields, Value};
 pub use ids::{AuthorId, Minter, PersonId, RecordId, StrandId};
 pub use person::{BirthYear, Coach, Hand, Role, Student, Target};
-pub use practice::{
-    Count, Dose, Drill, Note, Order, Plan, PlannedDrill, Practice, Purpose, SpeedSource, SpeedSwing,
-    SwingSide,
-};
+pub use practice::{Count, Dose, Note, Order, Plan, PlannedDrill, Practice, SpeedLimits};
 pub use record::{Kind, Record};
 pub use session::{Ball, Place, Session};
 pub use shot::{
     CurveByEye, Guess, MarkRead, Reading, Readings, Shot, Sigma, StartByEye, StrikeMark, TrialBall,
 };
+pub use speed::{Pain, SpeedSource, SpeedSwing, SwingSide};
 pub use text::{Name, Remark};
 pub use time::{Day, Moment, Now};
 pub use trial::{Arm, BallNo, BlockOrder, Measure, Trial, TrialKind};

@@ -1,82 +1,13 @@
-//! Homework: drills, the plan that doses them, what was done, speed swings
-//! and notes.
+//! Homework: the plan that doses drills, what was done of it, and notes.
 
 use serde::{Deserialize, Serialize};
 
 use super::check::{Range, Refusal};
-use super::fields::Fields;
+use super::fields::{FieldNo, Fields};
 use super::ids::RecordId;
-use super::quantity::HeadSpeed;
-use super::record::{Kind, Record, coded, need, need_name, quantity, remark};
+use super::record::{Kind, Record, need, need_name, quantity, remark};
 use super::text::{Name, Remark};
 use super::time::Day;
-
-coded!(
-    /// What a drill is for.
-    Purpose, "purpose" {
-        /// Moving the middle of the strike pattern.
-        ContactBias = 1 "contact bias",
-        /// Tightening the strike pattern.
-        ContactScatter = 2 "contact scatter",
-        /// Swinging faster.
-        Speed = 3 "speed",
-        /// Squaring the face.
-        Face = 4 "face",
-        /// Knowing where the ball was struck.
-        Feel = 5 "feel",
-    }
-);
-
-coded!(
-    /// The side a speed swing is made from.
-    SwingSide, "side" {
-        /// The side the player plays from.
-        Playing = 1 "playing",
-        /// The other side.
-        Other = 2 "other",
-    }
-);
-
-coded!(
-    /// Where a speed figure comes from.
-    SpeedSource, "source" {
-        /// A radar.
-        Radar = 1 "radar",
-        /// Typed in from something else.
-        Typed = 2 "typed",
-    }
-);
-
-/// A drill and how to do it.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Drill {
-    /// Its name.
-    pub name: Name,
-    /// What it is for.
-    pub purpose: Option<Purpose>,
-    /// How to do it.
-    pub how: Option<Remark>,
-}
-
-impl Record for Drill {
-    const KIND: Kind = Kind::DRILL;
-
-    fn to_fields(&self) -> Fields {
-        let mut f = Fields::new();
-        f.put(1, Some(self.name.as_str()));
-        f.put(2, self.purpose.map(Purpose::code));
-        f.put(3, self.how.as_ref().map(Remark::as_str));
-        f
-    }
-
-    fn from_fields(f: &Fields) -> Result<Self, Refusal> {
-        Ok(Self {
-            name: need_name(f, 1)?,
-            purpose: f.whole(2).and_then(Purpose::from_code),
-            how: remark(f, 3)?,
-        })
-    }
-}
 
 /// How much of a drill: sets, repetitions and times a week.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -149,6 +80,34 @@ pub struct Plan {
     pub from: Day,
     /// Its last day: the next lesson.
     pub until: Option<Day>,
+    /// What the coach says of full-speed efforts. It binds only where it is
+    /// lawful: caps apply when the plan is read.
+    pub speed: SpeedLimits,
+}
+
+/// The coach's own caps of full-speed efforts; what isn't said is the usual.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SpeedLimits {
+    /// Efforts a day at most.
+    pub a_day: Option<Count>,
+    /// Efforts in seven days at most.
+    pub a_week: Option<Count>,
+    /// Days without any between two days of them, at least.
+    pub rest_days: Option<Count>,
+}
+
+impl Plan {
+    /// A plan with the usual caps.
+    pub fn new(aim: Name, from: Day, until: Option<Day>) -> Self {
+        Self { aim, from, until, speed: SpeedLimits::default() }
+    }
+
+    /// The field of [`SpeedLimits::a_day`].
+    pub const A_DAY: FieldNo = 4;
+    /// The field of [`SpeedLimits::a_week`].
+    pub const A_WEEK: FieldNo = 5;
+    /// The field of [`SpeedLimits::rest_days`].
+    pub const REST_DAYS: FieldNo = 6;
 }
 
 impl Record for Plan {
@@ -159,6 +118,9 @@ impl Record for Plan {
         f.put(1, Some(self.aim.as_str()));
         f.put(2, Some(self.from.number()));
         f.put(3, self.until.map(Day::number));
+        f.put(Self::A_DAY, self.speed.a_day.map(Count::get));
+        f.put(Self::A_WEEK, self.speed.a_week.map(Count::get));
+        f.put(Self::REST_DAYS, self.speed.rest_days.map(Count::get));
         f
     }
 
@@ -167,6 +129,11 @@ impl Record for Plan {
             aim: need_name(f, 1)?,
             from: Day::from_number(need(f.whole(2), "first day")?)?,
             until: f.whole(3).map(Day::from_number).transpose()?,
+            speed: SpeedLimits {
+                a_day: count(f, Self::A_DAY)?,
+                a_week: count(f, Self::A_WEEK)?,
+                rest_days: count(f, Self::REST_DAYS)?,
+            },
         })
     }
 }
@@ -187,6 +154,8 @@ pub struct PlannedDrill {
     pub order: Order,
     /// What the coach or the student adds.
     pub note: Option<Remark>,
+    /// The day from which it is asked for; the plan's first day where not told.
+    pub since: Option<Day>,
 }
 
 /// A place in a list; between any two there is room for another.
@@ -204,6 +173,21 @@ impl Order {
     /// A [`Refusal`] for what is not a number.
     pub fn new(place: f64) -> Result<Self, Refusal> {
         Self::RANGE.check(place).map(Self)
+    }
+
+    /// A place between two others; before or after all where one is not there.
+    /// Nothing where there is no room left: after some fifty halvings the list
+    /// has to be numbered anew.
+    pub fn between(before: Option<Self>, after: Option<Self>) -> Option<Self> {
+        let place = match (before, after) {
+            (None, None) => 1.0,
+            (Some(before), None) => before.0 + 1.0,
+            (None, Some(after)) => after.0 - 1.0,
+            (Some(before), Some(after)) => f64::midpoint(before.0, after.0),
+        };
+        let above = before.is_none_or(|before| place > before.0);
+        let below = after.is_none_or(|after| place < after.0);
+        Self::new(place).ok().filter(|_| above && below)
     }
 
     /// The number.
@@ -237,6 +221,7 @@ impl Record for PlannedDrill {
         f.put(5, Some(self.dose.times_a_week));
         f.put(6, Some(self.order.0));
         f.put(7, self.note.as_ref().map(Remark::as_str));
+        f.put(8, self.since.map(Day::number));
         f
     }
 
@@ -251,6 +236,7 @@ impl Record for PlannedDrill {
             )?,
             order: need(quantity(f, 6)?, "order")?,
             note: remark(f, 7)?,
+            since: f.whole(8).map(Day::from_number).transpose()?,
         })
     }
 }
@@ -268,6 +254,23 @@ pub struct Practice {
     pub repetitions: Count,
     /// How it went.
     pub note: Option<Remark>,
+    /// Tries that were good by the drill's own measure, such as balls through the gate.
+    pub good: Option<Count>,
+    /// Of how many tries.
+    pub tries: Option<Count>,
+    /// The session whose balls were hit in it.
+    pub session: Option<RecordId>,
+}
+
+impl Practice {
+    /// So many sets and repetitions, and nothing else said.
+    pub fn of(planned: RecordId, day: Day, sets: Count, repetitions: Count) -> Self {
+        Self { planned, day, sets, repetitions, note: None, good: None, tries: None, session: None }
+    }
+}
+
+fn count(f: &Fields, no: FieldNo) -> Result<Option<Count>, Refusal> {
+    f.whole(no).map(Count::new).transpose()
 }
 
 /// A count of things done.
@@ -316,6 +319,9 @@ impl Record for Practice {
         f.put(3, Some(self.sets.0));
         f.put(4, Some(self.repetitions.0));
         f.put(5, self.note.as_ref().map(Remark::as_str));
+        f.put(6, self.good.map(Count::get));
+        f.put(7, self.tries.map(Count::get));
+        f.put(8, self.session.map(|s| s.0));
         f
     }
 
@@ -326,45 +332,9 @@ impl Record for Practice {
             sets: Count::new(f.whole(3).unwrap_or(0))?,
             repetitions: Count::new(f.whole(4).unwrap_or(0))?,
             note: remark(f, 5)?,
-        })
-    }
-}
-
-/// One swing for speed, with or without a ball.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct SpeedSwing {
-    /// The session it belongs to, if any.
-    pub session: Option<RecordId>,
-    /// The local day.
-    pub day: Day,
-    /// The side it was made from.
-    pub side: SwingSide,
-    /// Head speed.
-    pub head_speed: HeadSpeed,
-    /// Where the figure comes from.
-    pub source: SpeedSource,
-}
-
-impl Record for SpeedSwing {
-    const KIND: Kind = Kind::SPEED_SWING;
-
-    fn to_fields(&self) -> Fields {
-        let mut f = Fields::new();
-        f.put(1, self.session.map(|s| s.0));
-        f.put(2, Some(self.day.number()));
-        f.put(3, Some(self.side.code()));
-        f.put(4, Some(self.head_speed.mps()));
-        f.put(5, Some(self.source.code()));
-        f
-    }
-
-    fn from_fields(f: &Fields) -> Result<Self, Refusal> {
-        Ok(Self {
-            session: f.id(1).map(RecordId),
-            day: Day::from_number(need(f.whole(2), "day")?)?,
-            side: need(f.whole(3).and_then(SwingSide::from_code), "side")?,
-            head_speed: need(quantity(f, 4)?, "head speed")?,
-            source: f.whole(5).and_then(SpeedSource::from_code).unwrap_or(SpeedSource::Typed),
+            good: count(f, 6)?,
+            tries: count(f, 7)?,
+            session: f.id(8).map(RecordId),
         })
     }
 }

@@ -40,8 +40,10 @@ impl Kind {
     pub const NOTE: Self = Self(11);
     /// A trial of two ways to hit the ball.
     pub const TRIAL: Self = Self(12);
+    /// Pain that was reported.
+    pub const PAIN: Self = Self(13);
     /// The newest kind that this version reads.
-    pub const NEWEST: Self = Self::TRIAL;
+    pub const NEWEST: Self = Self::PAIN;
 
     /// What the kind is called, for messages.
     pub fn word(self) -> &'static str {
@@ -58,6 +60,7 @@ impl Kind {
             10 => "practice",
             11 => "note",
             12 => "trial",
+            13 => "report of pain",
             _ => "record of a newer version",
         }
     }

@@ -58,19 +58,34 @@ fn every_record_survives_its_fields() {
         side: SwingSide::Other,
         head_speed: HeadSpeed::new(38.0).unwrap(),
         source: SpeedSource::Radar,
+        planned: Some(id(7)),
     });
+    survives(&Pain { day: day(), note: Some(Remark::new("Low back").unwrap()), cleared: Some(day()) });
     survives(&Drill {
         name: Name::new("Held finish").unwrap(),
         purpose: Some(Purpose::ContactScatter),
         how: Some(Remark::new("Hold.\nCount to three.").unwrap()),
+        stock: Some(StockDrill::HeldFinish),
+        effort: Some(Effort::Normal),
+        two_sided: true,
+        equipment: Some(Remark::new("A driver").unwrap()),
+        log: Some(Remark::new("Finishes").unwrap()),
+        care: Some(Remark::new("Look round").unwrap()),
+        goal: Some(Goal::FinishHeld),
     });
-    survives(&Plan { aim: Name::new("Higher").unwrap(), from: day(), until: None });
+    survives(&Plan {
+        aim: Name::new("Higher").unwrap(),
+        from: day(),
+        until: None,
+        speed: SpeedLimits { a_day: Some(Count::new(12).unwrap()), ..SpeedLimits::default() },
+    });
     survives(&PlannedDrill {
         plan: id(1),
         drill: id(2),
         dose: Dose::new(3, 10, 2).unwrap(),
         order: Order::new(1.5).unwrap(),
         note: None,
+        since: Some(day()),
     });
     survives(&Practice {
         planned: id(4),
@@ -78,6 +93,9 @@ fn every_record_survives_its_fields() {
         sets: Count::new(3).unwrap(),
         repetitions: Count::new(28).unwrap(),
         note: Some(Remark::new("Good.").unwrap()),
+        good: Some(Count::new(14).unwrap()),
+        tries: Some(Count::new(20).unwrap()),
+        session: Some(id(5)),
     });
     survives(&Note { day: day(), text: Remark::new("Tee it higher.").unwrap(), about: Some(id(1)) });
 }

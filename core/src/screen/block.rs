@@ -87,6 +87,14 @@ pub enum Block {
         /// One line each.
         items: Vec<String>,
     },
+    /// A text that somebody wrote as CommonMark. No markup in it is trusted: a shell
+    /// shows headings, lists and emphasis, and every tag, picture and link as text.
+    Markup {
+        /// Its key.
+        key: String,
+        /// The text as it was written.
+        text: String,
+    },
     /// Something to be careful about.
     Caution {
         /// Its key.

@@ -177,6 +177,7 @@ impl Sheet {
                     }
                 }
                 Block::Items { items, .. } => items.iter().for_each(|item| self.item(item)),
+                Block::Markup { text, .. } => self.text(text, Basis::Measured),
                 Block::Caution { text, .. } => self.caution(text),
             }
         }

@@ -29,6 +29,14 @@ pub const BALLS: &str = "balls";
 /// Said on a trend without sessions.
 pub const NO_SESSIONS: &str = "No sessions yet";
 
+/// Said on a plan without drills.
+pub const NO_DRILLS: &str = "No drills in this plan yet";
+
+/// Text alternative of a row of boxes.
+pub fn ticks(drill: &str, done: u32, asked: u32) -> String {
+    format!("{drill}: done {done} of {asked} times.")
+}
+
 /// How the face is seen.
 pub fn face_view(left_handed: bool) -> String {
     if left_handed {

@@ -12,12 +12,13 @@ use chalkface_core::act::{NewDrill, NewStudent, Unsaid, add_student, begin_plan,
 use chalkface_core::book::{Book, Draft, StudentEntry};
 use chalkface_core::model::{
     BirthYear, Count, Day, Dose, Drill, Hand, Minter, Moment, Name, Note, Now, Plan, PlannedDrill, Practice,
-    Purpose, RecordId, Remark, Role, Target, UnitSystem,
+    RecordId, Remark, Role, Session, StockDrill, Target, UnitSystem,
 };
 use chalkface_core::{table, words};
 use serde_json::{Value, json};
 
 use super::brief;
+use super::plan::{self, Homework};
 use crate::cli;
 use crate::error::DeskError;
 use crate::output::print;
@@ -44,7 +45,7 @@ struct Cast {
     plan_from: &'static str,
     last: &'static str,
     aim: &'static str,
-    drills: [(&'static str, Purpose, &'static str, [i64; 3]); 2],
+    drills: [(&'static str, StockDrill, [i64; 3]); 2],
     /// Days on which each drill was practised.
     practised: [&'static [&'static str]; 2],
     note: &'static str,
@@ -67,18 +68,8 @@ const CAST: [Cast; 2] = [
         last: "2026-05-27",
         aim: "Strikes off the low heel, up to the target point",
         drills: [
-            (
-                "Target dot",
-                Purpose::ContactBias,
-                "Powder the face. Press one finger dot into the powder at the target point. Hit three balls, look, wipe, repeat.",
-                [3, 8, 2],
-            ),
-            (
-                "Tee ladder",
-                Purpose::ContactBias,
-                "Same swing, tee one finger higher after every second ball. Keep the height at which the marks sit highest without ballooning.",
-                [2, 6, 1],
-            ),
+            ("Target dot", StockDrill::TargetDot, [3, 8, 2]),
+            ("Tee ladder", StockDrill::TeeLadder, [2, 6, 1]),
         ],
         practised: [
             &[
@@ -111,18 +102,8 @@ const CAST: [Cast; 2] = [
         last: "2026-05-30",
         aim: "A finish that holds, and with it a tighter pattern",
         drills: [
-            (
-                "Held finish",
-                Purpose::ContactScatter,
-                "Hold the finish for a count of three after every ball. A ball without a held finish doesn't count.",
-                [3, 10, 3],
-            ),
-            (
-                "Gripped-down block",
-                Purpose::ContactScatter,
-                "Grip down by two fingers for ten balls, same tempo. Log the marks, then ten at full length.",
-                [2, 10, 1],
-            ),
+            ("Held finish", StockDrill::HeldFinish, [3, 10, 3]),
+            ("Gripped-down block", StockDrill::GrippedDown, [2, 10, 1]),
         ],
         practised: [&["2026-04-22", "2026-05-06", "2026-05-23"], &["2026-05-13"]],
         note: "Balance first: feet together for the first five balls.",
@@ -309,21 +290,18 @@ impl Story<'_> {
                 Draft::put(minter.record(), &note),
             ],
         )?;
-        let plan = Plan {
-            aim: Name::new(cast.aim)?,
-            from: Day::parse(cast.plan_from)?,
-            until: Some(Day::parse(cast.last)?),
-        };
+        let frame =
+            Plan::new(Name::new(cast.aim)?, Day::parse(cast.plan_from)?, Some(Day::parse(cast.last)?));
         let mut drills = Vec::new();
-        for (name, purpose, how, [sets, repetitions, times]) in cast.drills {
+        for (name, drill, [sets, repetitions, times]) in cast.drills {
             drills.push(NewDrill {
-                drill: Drill { name: Name::new(name)?, purpose: Some(purpose), how: Some(Remark::new(how)?) },
+                drill: Drill { name: Name::new(name)?, ..words::drill::record(drill)? },
                 dose: Dose::new(sets, repetitions, times)?,
                 note: None,
             });
         }
         let now = self.now(cast.plan_from)?;
-        let planned = begin_plan(coach, student.strand, now, &plan, drills)?;
+        let planned = begin_plan(coach, student.strand, now, &frame, drills)?;
         self.tell(&format!("  {COACH} sets the target point, the baseline and a plan: {}.", cast.aim));
         Ok(planned)
     }
@@ -335,18 +313,16 @@ impl Story<'_> {
         cast: &Cast,
         planned: &[RecordId],
     ) -> Result<(), DeskError> {
+        let sessions = phone.records::<Session>(student.strand)?;
         let mut times = 0;
-        for ((planned, days), (_, _, _, [sets, repetitions, _])) in
+        for ((planned, days), (_, _, [sets, repetitions, _])) in
             planned.iter().zip(cast.practised).zip(cast.drills)
         {
             for day in days {
-                let practice = Practice {
-                    planned: *planned,
-                    day: Day::parse(day)?,
-                    sets: Count::new(sets)?,
-                    repetitions: Count::new(sets * repetitions)?,
-                    note: None,
-                };
+                let (sets, repetitions) = (Count::new(sets)?, Count::new(sets * repetitions)?);
+                let day_of = Day::parse(day)?;
+                let session = sessions.iter().find(|entry| entry.value.day == day_of).map(|entry| entry.id);
+                let practice = Practice { session, ..Practice::of(*planned, day_of, sets, repetitions) };
                 let now = self.now(day)?;
                 log_practice(phone, student.strand, now, &practice)?;
                 times += 1;
@@ -384,8 +360,14 @@ impl Story<'_> {
         }
         brief::write_brief(&values, brief::Form::Card, &self.dir.join(format!("card-{}.html", cast.short)))?;
         self.steps.push(json!({ "step": "brief", "student": cast.name, "balls": values.balls }));
+        let day = Day::parse(cast.last)?;
+        let (values, page) = plan::make(coach, &Homework::read(coach, coach.student(cast.name)?)?, day)?;
+        for ending in ["html", "png", "pdf"] {
+            brief::write(&values, &page, &self.dir.join(format!("plan-{}.{ending}", cast.short)))?;
+        }
         let short = cast.short;
         self.tell(&format!("  {COACH} reads the brief: brief-{short}.html; on a phone: card-{short}.html"));
+        self.tell(&format!("  {COACH} reads the plan: plan-{short}.html"));
         Ok(())
     }
 }

@@ -7,8 +7,10 @@ mod delivery;
 mod demo;
 mod exchange;
 mod fly;
+mod homework;
 mod list;
 mod pattern;
+mod plan;
 mod record;
 mod setting;
 mod student;
@@ -41,6 +43,9 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
         Command::Delivery(options) => delivery::run(&options)?,
         Command::WhatIf(options) => what_if::run(&path, json, &options)?,
         Command::Brief(options) => brief::run(&path, json, &options)?,
+        Command::Drills(options) => plan::drills(&path, json, &options)?,
+        Command::Plan(options) => plan::run(&path, json, *options)?,
+        Command::Today(options) => homework::today(&path, json, &options)?,
         Command::Trial(options) => trial::run(&path, json, *options)?,
         Command::Feel(options) => trial::feel(&path, json, &options)?,
         Command::List => list::run(&path, json)?,

@@ -1,4 +1,4 @@
-//! `record shots`.
+//! `record shots`, and whose records they are.
 
 use std::path::{Path, PathBuf};
 
@@ -8,6 +8,7 @@ use chalkface_core::table::{Options, Table, TableError};
 use chalkface_core::{table, words};
 use serde_json::{Value, json};
 
+use super::homework;
 use crate::cli::RecordCommand;
 use crate::clock;
 use crate::error::DeskError;
@@ -15,7 +16,14 @@ use crate::output::print;
 use crate::progress::Busy;
 
 pub fn run(path: &Path, json: bool, command: RecordCommand) -> Result<(), DeskError> {
-    let RecordCommand::Shots { files, student, day, place, skip_bad_rows, ignore_unknown_columns } = command;
+    let (files, student, day, place, skip_bad_rows, ignore_unknown_columns) = match command {
+        RecordCommand::Shots { files, student, day, place, skip_bad_rows, ignore_unknown_columns } => {
+            (files, student, day, place, skip_bad_rows, ignore_unknown_columns)
+        }
+        RecordCommand::Drill(options) => return homework::drill(path, json, options),
+        RecordCommand::Speed(options) => return homework::speed(path, json, &options),
+        RecordCommand::Pain(options) => return homework::pain(path, json, options),
+    };
     let mut book = Book::open(path)?;
     let student = whose(&book, student.as_deref())?;
     let options = Options {
@@ -70,7 +78,10 @@ fn said(student: &StudentEntry, logged: Logged, tables: &[(PathBuf, Table)]) -> 
 }
 
 /// The student named, or the only one of the book.
-fn whose(book: &Book, named: Option<&str>) -> Result<StudentEntry, DeskError> {
+///
+/// # Errors
+/// If there is no such student, or several.
+pub fn whose(book: &Book, named: Option<&str>) -> Result<StudentEntry, DeskError> {
     if let Some(name) = named {
         return Ok(book.student(name)?);
     }

@@ -24,7 +24,7 @@ pub fn run(path: &Path, json: bool, command: StudentCommand) -> Result<(), DeskE
                 format!("{}, {}-handed, is in the book.", student.name, student.hand.word())
             })
         }
-        StudentCommand::Change { student, target, radius, baseline_until, units } => {
+        StudentCommand::Change { student, target, radius, baseline_until, units, birth_year } => {
             let entry = book.student(&student)?;
             let mut changed = entry.student.value.clone();
             if target.is_some() || radius.is_some() {
@@ -33,6 +33,7 @@ pub fn run(path: &Path, json: bool, command: StudentCommand) -> Result<(), DeskE
                 changed.target = Some(Target::new(toe, high, radius.unwrap_or(before.radius_mm.mm()))?);
             }
             changed.baseline_until = baseline_until.or(changed.baseline_until);
+            changed.birth_year = birth_year.map(BirthYear::new).transpose()?.or(changed.birth_year);
             changed.units = units.map_or(changed.units, Into::into);
             let written =
                 book.write(entry.strand, clock::now()?, [Draft::put(RecordId(entry.strand.0), &changed)])?;

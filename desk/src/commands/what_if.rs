@@ -4,8 +4,9 @@ use std::path::Path;
 
 use chalkface_core::book::Book;
 use chalkface_core::face::Settings;
-use chalkface_core::flight::Setting;
+use chalkface_core::flight::{Conditions, FiveConstantLaw, Flier, Setting};
 use chalkface_core::lesson::seen::{Watched, face_of, hand_of};
+use chalkface_core::lesson::what_if::FixName;
 use chalkface_core::lesson::{
     Assumed, Gathering, LeftOut, Log, Sizes, StudentModel, Want, WhatIf, club_in_use, gather_log, target_of,
     what_if,
@@ -72,6 +73,27 @@ fn answer(book: &Path, options: &cli::WhatIf) -> Result<Answer, DeskError> {
     let want = want(options, [target.toe_mm.mm(), target.high_mm.mm()])?;
     let found = what_if(&model, &setting, &want)?;
     Ok((log.student.name.to_string(), found, left_out, log.student.units))
+}
+
+/// The fixes that would help a student most, the first one first: in standard air, on
+/// a usual fairway.
+///
+/// # Errors
+/// As the command, such as for a log without any ball that could be explained.
+pub fn ranked(log: &Log) -> Result<Vec<FixName>, DeskError> {
+    let law = &FiveConstantLaw::ODS_FIT;
+    let flier = Flier::new(law, &Conditions::default())?;
+    let (head, _) = club_in_use(log).any()?;
+    let hand = hand_of(log.student.hand);
+    let mut balls = Gathering::new(&head, hand, &flier);
+    gather_log(&mut balls, log)?;
+    let (model, _) = balls.model(&Assumed::default())?;
+    let setting = Setting { head: &head, hand, face: face_of(None), flier: &flier };
+    let target = target_of(&log.student)?;
+    let want = Want { target_mm: [target.toe_mm.mm(), target.high_mm.mm()], ..Want::default() };
+    let mut fixes = what_if(&model, &setting, &want)?.fixes;
+    fixes.sort_by_key(|fix| fix.rank);
+    Ok(fixes.into_iter().map(|fix| fix.name).collect())
 }
 
 fn read_options(options: &cli::WhatIf) -> Options {

@@ -4,6 +4,8 @@
 use chalkface_core::chart::{Theme, escape, to_svg};
 use chalkface_core::screen::{Basis, Block, Page, Row};
 
+use super::markup;
+
 const STYLE: &str = include_str!("page.css");
 
 /// Width of a drawing's millimetre where there is room: a label of 3 mm is 18 pixels.
@@ -55,6 +57,7 @@ fn draw(block: &Block) -> String {
             let items: String = items.iter().map(|item| format!("<li>{}</li>", escape(item))).collect();
             format!("<ul>{items}</ul>")
         }
+        Block::Markup { text, .. } => markup::html(text),
         Block::Caution { text, .. } => {
             format!("<p class=\"caution\"><strong>Mind:</strong> {}</p>", escape(text))
         }

@@ -5,6 +5,7 @@
 //! and every text is escaped for where it goes.
 
 pub mod html;
+mod markup;
 pub mod text;
 
 use std::path::Path;

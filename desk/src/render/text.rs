@@ -29,6 +29,7 @@ pub fn page(page: &Page, width: usize) -> String {
                     wrapped(&mut out, item, width, "* ", "  ");
                 }
             }
+            Block::Markup { text, .. } => wrapped(&mut out, text, width, "", ""),
             Block::Caution { text, .. } => {
                 out.push('\n');
                 wrapped(&mut out, text, width, "! ", "  ");
