@@ -65,7 +65,7 @@ pub fn make(book: &Book, student: &str, as_of: Day) -> Result<Brief, DeskError> 
 /// Writes a brief as the file's ending says.
 ///
 /// # Errors
-/// As [`write`].
+/// As [`fn@write`].
 pub fn write_brief(brief: &Brief, form: Form, out: &Path) -> Result<(), DeskError> {
     let page = form.of(brief);
     match (form, render::ending(out).as_str()) {
