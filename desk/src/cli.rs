@@ -165,12 +165,9 @@ pub enum RecordCommand {
         /// Where, for sessions that don't say.
         #[arg(long, value_parser = place)]
         place: Option<Place>,
-        /// Log the good rows of a file that has bad ones, and list those.
-        #[arg(long)]
-        skip_bad_rows: bool,
-        /// Ignore columns that are not known.
-        #[arg(long)]
-        ignore_unknown_columns: bool,
+        /// What of the files is let pass.
+        #[command(flatten)]
+        lenient: Lenient,
     },
     /// Log that a drill of the plan was done.
     Drill(plan::Done),
@@ -203,6 +200,28 @@ pub struct Receive {
     pub file: PathBuf,
 }
 
+/// What of a CSV file is let pass.
+#[derive(Debug, Clone, Copy, Args)]
+pub struct Lenient {
+    /// Use the good rows of a file that has bad ones, and list those.
+    #[arg(long)]
+    pub skip_bad_rows: bool,
+    /// Ignore columns that are not known.
+    #[arg(long)]
+    pub ignore_unknown_columns: bool,
+}
+
+impl Lenient {
+    /// As the core reads a file, for a player of a hand.
+    pub fn options(self, hand: Option<Hand>) -> chalkface_core::table::Options {
+        chalkface_core::table::Options {
+            hand,
+            skip_bad_rows: self.skip_bad_rows,
+            allow_unknown_columns: self.ignore_unknown_columns,
+        }
+    }
+}
+
 /// Options of `pattern`.
 #[derive(Debug, Args)]
 pub struct Pattern {
@@ -220,12 +239,9 @@ pub struct Pattern {
     /// Draw it: .svg, .png or .pdf.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
-    /// Use the good rows of a file that has bad ones, and list those.
-    #[arg(long)]
-    pub skip_bad_rows: bool,
-    /// Ignore columns that are not known.
-    #[arg(long)]
-    pub ignore_unknown_columns: bool,
+    /// What of the file is let pass.
+    #[command(flatten)]
+    pub lenient: Lenient,
 }
 
 /// Options of `compare`.
@@ -254,12 +270,9 @@ pub struct Compare {
     /// Write the page: .html, .svg, .png, .pdf, .json or .txt.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
-    /// Use the good rows of a file that has bad ones, and list those.
-    #[arg(long)]
-    pub skip_bad_rows: bool,
-    /// Ignore columns that are not known.
-    #[arg(long)]
-    pub ignore_unknown_columns: bool,
+    /// What of the file is let pass.
+    #[command(flatten)]
+    pub lenient: Lenient,
 }
 
 /// Options of `brief`.

@@ -5,14 +5,13 @@ use std::path::Path;
 use chalkface_core::book::Book;
 use chalkface_core::lesson::{Brief, DRIVES_FOR_A_BRIEF, Log, Worth};
 use chalkface_core::model::Day;
-use chalkface_core::screen::{Page, brief_card, brief_page, phone_sheet, sheet};
-use serde::Serialize;
+use chalkface_core::screen::{Page, brief_card, brief_page, phone_sheet};
 use serde_json::json;
 
 use crate::cli;
 use crate::clock;
 use crate::error::DeskError;
-use crate::output::{print, to_json};
+use crate::output::print;
 use crate::progress::Busy;
 use crate::render;
 
@@ -65,29 +64,12 @@ pub fn make(book: &Book, student: &str, as_of: Day) -> Result<Brief, DeskError> 
 /// Writes a brief as the file's ending says.
 ///
 /// # Errors
-/// As [`fn@write`].
+/// As [`render::write_page`].
 pub fn write_brief(brief: &Brief, form: Form, out: &Path) -> Result<(), DeskError> {
     let page = form.of(brief);
     match (form, render::ending(out).as_str()) {
         (Form::Card, "html" | "htm") => render::write(out, render::html::card(&page).as_bytes()),
         (Form::Card, "svg" | "png" | "pdf") => render::write_scene(&phone_sheet(&page), out),
-        _ => write(brief, &page, out),
-    }
-}
-
-/// Writes a page, or the value behind it, as the file's ending says.
-///
-/// # Errors
-/// [`DeskError::Ending`] for an ending that it can't be written as, or what
-/// the system says.
-pub fn write(value: &impl Serialize, page: &Page, out: &Path) -> Result<(), DeskError> {
-    match render::ending(out).as_str() {
-        "html" | "htm" => render::write(out, render::html::page(page).as_bytes()),
-        "txt" => render::write(out, render::text::page(page, render::text::WIDTH).as_bytes()),
-        "json" => render::write(out, to_json(value)?.as_bytes()),
-        "svg" | "png" | "pdf" => render::write_scene(&sheet(page), out),
-        _ => {
-            Err(DeskError::Ending { path: out.to_owned(), allowed: ".html, .svg, .png, .pdf, .json or .txt" })
-        }
+        _ => render::write_page(brief, &page, out),
     }
 }

@@ -8,7 +8,7 @@ use chalkface_core::face::compare::{Aim, KnownShifts};
 use chalkface_core::lesson::Changed;
 use chalkface_core::lesson::changed::{Lots, lots};
 use chalkface_core::screen::{Sides, compare_page};
-use chalkface_core::table::{Field, Options};
+use chalkface_core::table::Field;
 use chalkface_core::words;
 use serde_json::{Value, json};
 
@@ -48,17 +48,13 @@ pub fn run(json: bool, options: &Compare) -> Result<(), DeskError> {
         map.insert("notes".into(), json!(notes));
     }
     if let Some(out) = &options.out {
-        super::brief::write(&value, &page, out)?;
+        render::write_page(&value, &page, out)?;
     }
     print(json, &value, || render::text::page(&page, render::text::WIDTH))
 }
 
 fn read(path: &Path, options: &Compare) -> Result<Read, DeskError> {
-    let read = Options {
-        hand: Some(options.hand),
-        skip_bad_rows: options.skip_bad_rows,
-        allow_unknown_columns: options.ignore_unknown_columns,
-    };
+    let read = options.lenient.options(Some(options.hand));
     let table = super::record::read(path, read)?;
     table
         .columns

@@ -22,6 +22,7 @@ use super::plan::{self, Homework};
 use crate::cli;
 use crate::error::DeskError;
 use crate::output::print;
+use crate::render;
 
 const COACH: &str = "Ruth Ferrand";
 
@@ -363,7 +364,7 @@ impl Story<'_> {
         let day = Day::parse(cast.last)?;
         let (values, page) = plan::make(coach, &Homework::read(coach, coach.student(cast.name)?)?, day)?;
         for ending in ["html", "png", "pdf"] {
-            brief::write(&values, &page, &self.dir.join(format!("plan-{}.{ending}", cast.short)))?;
+            render::write_page(&values, &page, &self.dir.join(format!("plan-{}.{ending}", cast.short)))?;
         }
         let short = cast.short;
         self.tell(&format!("  {COACH} reads the brief: brief-{short}.html; on a phone: card-{short}.html"));

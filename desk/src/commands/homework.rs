@@ -13,14 +13,13 @@ use chalkface_core::screen::{speed_page, today_page};
 use chalkface_core::words;
 use serde_json::json;
 
-use super::brief;
 use super::plan::Homework;
 use super::record::whose;
 use crate::cli::plan::{Done, PainReport, Speed, Today};
 use crate::clock;
 use crate::error::DeskError;
 use crate::output::print;
-use crate::render::text;
+use crate::render::{self, text};
 
 pub fn today(path: &Path, json: bool, options: &Today) -> Result<(), DeskError> {
     let book = Book::open(path)?;
@@ -32,7 +31,7 @@ pub fn today(path: &Path, json: bool, options: &Today) -> Result<(), DeskError> 
     let Some(out) = &options.out else {
         return print(json, &now, || text::page(&page, text::WIDTH));
     };
-    brief::write(&now, &page, out)?;
+    render::write_page(&now, &page, out)?;
     print(json, &json!({ "file": out, "student": homework.name() }), || {
         format!("{}: today's drills of {}", out.display(), homework.name())
     })

@@ -3,7 +3,7 @@
 use chalkface_core::face::{self, Settings, Strike};
 use chalkface_core::model::{MarkRead, Target};
 use chalkface_core::screen;
-use chalkface_core::table::{Field, Options};
+use chalkface_core::table::Field;
 use serde_json::{Value, json};
 
 use crate::cli::Pattern;
@@ -12,11 +12,7 @@ use crate::output::print;
 use crate::render;
 
 pub fn run(json: bool, options: &Pattern) -> Result<(), DeskError> {
-    let read = Options {
-        hand: Some(options.hand),
-        skip_bad_rows: options.skip_bad_rows,
-        allow_unknown_columns: options.ignore_unknown_columns,
-    };
+    let read = options.lenient.options(Some(options.hand));
     let table = super::record::read(&options.file, read)?;
     let settings = settings(options.target, options.radius)?;
     table

@@ -16,21 +16,15 @@ use crate::output::print;
 use crate::progress::Busy;
 
 pub fn run(path: &Path, json: bool, command: RecordCommand) -> Result<(), DeskError> {
-    let (files, student, day, place, skip_bad_rows, ignore_unknown_columns) = match command {
-        RecordCommand::Shots { files, student, day, place, skip_bad_rows, ignore_unknown_columns } => {
-            (files, student, day, place, skip_bad_rows, ignore_unknown_columns)
-        }
+    let (files, student, day, place, lenient) = match command {
+        RecordCommand::Shots { files, student, day, place, lenient } => (files, student, day, place, lenient),
         RecordCommand::Drill(options) => return homework::drill(path, json, options),
         RecordCommand::Speed(options) => return homework::speed(path, json, &options),
         RecordCommand::Pain(options) => return homework::pain(path, json, options),
     };
     let mut book = Book::open(path)?;
     let student = whose(&book, student.as_deref())?;
-    let options = Options {
-        hand: Some(student.student.value.hand),
-        skip_bad_rows,
-        allow_unknown_columns: ignore_unknown_columns,
-    };
+    let options = lenient.options(Some(student.student.value.hand));
     let busy = Busy::with("logging");
     // All files are read before any is logged: one with a mistake stops all.
     let tables: Vec<(PathBuf, Table)> = files

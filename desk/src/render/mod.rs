@@ -11,8 +11,11 @@ pub mod text;
 use std::path::Path;
 
 use chalkface_core::chart::{Scene, Theme, to_svg};
+use chalkface_core::screen::{Page, sheet};
+use serde::Serialize;
 
 use crate::error::DeskError;
+use crate::output::to_json;
 use crate::picture;
 
 /// A file name's ending in small letters.
@@ -32,6 +35,23 @@ pub fn write_scene(scene: &Scene, out: &Path) -> Result<(), DeskError> {
         _ => return Err(DeskError::Ending { path: out.to_owned(), allowed: ".svg, .png or .pdf" }),
     };
     write(out, &bytes)
+}
+
+/// Writes a page, or the value behind it, as the file's ending says.
+///
+/// # Errors
+/// [`DeskError::Ending`] for an ending that it can't be written as, or what
+/// the system says.
+pub fn write_page(value: &impl Serialize, page: &Page, out: &Path) -> Result<(), DeskError> {
+    match ending(out).as_str() {
+        "html" | "htm" => write(out, html::page(page).as_bytes()),
+        "txt" => write(out, text::page(page, text::WIDTH).as_bytes()),
+        "json" => write(out, to_json(value)?.as_bytes()),
+        "svg" | "png" | "pdf" => write_scene(&sheet(page), out),
+        _ => {
+            Err(DeskError::Ending { path: out.to_owned(), allowed: ".html, .svg, .png, .pdf, .json or .txt" })
+        }
+    }
 }
 
 /// Sharp on a screen and on paper, and still a small file.
