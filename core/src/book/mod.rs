@@ -26,6 +26,7 @@ mod tests;
 
 use rusqlite::Connection;
 
+pub use crate::sync::Conflict;
 pub use check::{Check, StrandDigest};
 pub use error::BookError;
 pub use exchange::{FieldConflict, Receipt, RefusedChange, Sent, StrandReceipt};

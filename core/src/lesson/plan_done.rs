@@ -11,7 +11,7 @@ use serde::Serialize;
 use super::changed::{Changed, Verdict};
 use super::feel::{Feel, FeelTurn};
 use super::log::Log;
-use crate::book::Entry;
+use crate::book::{Conflict, Entry};
 use crate::face::Pattern;
 use crate::face::compare::Change;
 use crate::model::{AuthorId, Day, Drill, Kind, PlannedDrill, Purpose, RecordId, field_word, value_word};
@@ -103,6 +103,15 @@ pub struct WrittenValue {
     pub by: String,
     /// The value, in words.
     pub value: String,
+}
+
+impl WrittenValue {
+    /// The values of a field that several devices wrote; `names` says whose they are.
+    pub fn of(conflict: &Conflict, names: &BTreeMap<AuthorId, String>) -> Vec<Self> {
+        let who = |author: &AuthorId| names.get(author).cloned().unwrap_or_else(|| "another device".into());
+        let written = conflict.values.iter();
+        written.map(|(stamp, value)| Self { by: who(&stamp.author), value: value_word(value) }).collect()
+    }
 }
 
 impl PlanDone {
@@ -231,18 +240,13 @@ fn drill_name(log: &Log, planned: &PlannedDrill) -> String {
 /// devices wrote what.
 pub(super) fn conflicts(log: &Log, names: &BTreeMap<AuthorId, String>) -> Vec<PlanConflict> {
     let Some(plan) = log.plans.last() else { return Vec::new() };
-    let who = |author: &AuthorId| names.get(author).cloned().unwrap_or_else(|| "another device".into());
     drills_of(log, plan.id)
         .into_iter()
         .flat_map(|planned| {
             planned.conflicts.iter().map(|conflict| PlanConflict {
                 drill: drill_name(log, &planned.value),
                 field: field_word(Kind::PLANNED_DRILL, conflict.field),
-                values: conflict
-                    .values
-                    .iter()
-                    .map(|(stamp, value)| WrittenValue { by: who(&stamp.author), value: value_word(value) })
-                    .collect(),
+                values: WrittenValue::of(conflict, names),
             })
         })
         .collect()

@@ -28,7 +28,7 @@ pub use measure::{Measured, Point};
 pub use papers::{Assigned, Papers};
 pub use progress::{Decision, DoneLine, DrillProgress, Progress, Reason};
 pub use propose::{Free, Proposal, Proposed, RULES as PROPOSE_RULES, propose};
-pub use read::{Held, PlanConflict, Shown, ShownDrill, Stop, WrittenValue, read};
+pub use read::{Held, PlanConflict, Shown, ShownDrill, Stop, read};
 pub use speed::{SideSpeed, SpeedSummary};
 pub use today::{Today, TodayDrill, today};
 

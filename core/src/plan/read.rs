@@ -11,9 +11,9 @@ use serde::Serialize;
 use super::caps::Caps;
 use super::papers::{Papers, is_full_speed, is_two_sided};
 use crate::book::Entry;
+use crate::lesson::WrittenValue;
 use crate::model::{
     AuthorId, Day, Dose, Drill, Effort, Kind, PlannedDrill, Purpose, RecordId, StockDrill, field_word,
-    value_word,
 };
 
 /// A plan as it is to be done.
@@ -122,15 +122,6 @@ pub struct PlanConflict {
     pub field: String,
     /// Who wrote what; the last one counts, except for caps, where the lower one does.
     pub values: Vec<WrittenValue>,
-}
-
-/// A value and who wrote it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct WrittenValue {
-    /// Whose device wrote it.
-    pub by: String,
-    /// The value, in words.
-    pub value: String,
 }
 
 /// The plan in force on a day. `names` says whose devices wrote what.
@@ -264,16 +255,11 @@ pub(super) fn within(sets: i64, repetitions: i64, most: i64, two_sided: bool) ->
 }
 
 fn conflicts<R>(kind: Kind, of: &Entry<R>, names: &BTreeMap<AuthorId, String>) -> Vec<PlanConflict> {
-    let who = |author: &AuthorId| names.get(author).cloned().unwrap_or_else(|| "another device".into());
     of.conflicts
         .iter()
         .map(|conflict| PlanConflict {
             field: field_word(kind, conflict.field),
-            values: conflict
-                .values
-                .iter()
-                .map(|(stamp, value)| WrittenValue { by: who(&stamp.author), value: value_word(value) })
-                .collect(),
+            values: WrittenValue::of(conflict, names),
         })
         .collect()
 }
