@@ -7,7 +7,10 @@
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum FlightError {
     /// A number outside its allowed range, or not a number.
-    #[error("{what} is {value} {unit}; allowed is {low} to {high} {unit} ({reason}); {remedy}")]
+    #[error(
+        "{what} is {value}{0}; allowed is {low} to {high}{0} ({reason}); {remedy}",
+        if unit.is_empty() { String::new() } else { format!(" {unit}") }
+    )]
     OutOfRange {
         /// The quantity, in the words of the trade.
         what: &'static str,
@@ -56,6 +59,11 @@ pub enum FlightError {
     /// Nothing was read that says anything about the delivery.
     #[error("nothing was read of this shot; give at least one reading of the delivery or the flight")]
     NothingRead,
+    /// Nothing was read of any of several shots that says anything about the swing.
+    #[error(
+        "no ball has a reading that says anything about the swing; log marks, speeds, starts or curves, whatever can be read"
+    )]
+    NothingReadOfAny,
     /// A reading that is not a number.
     #[error("{what} is {value}; a reading is a finite number: leave it out where nothing was read")]
     NotANumber {

@@ -45,12 +45,10 @@ pub use spans::{Choice, Mark, SESSIONS_IN_A_SPAN, SessionMarks, Span, spans, tar
 pub use student_model::{Assumed, StudentModel};
 pub use unknown::Unknown;
 pub use what_if::{Care, Edge, Sizes, Trouble, Want, WhatIf, what_if};
-pub use worth::{DRIVES_FOR_A_BRIEF, Standing, Worth};
+pub use worth::{DRIVES_FOR_A_BRIEF, Standing, Worth, want_of};
 
 #[cfg(test)]
 mod tests;
-#[cfg(test)]
-mod tests_dice;
 #[cfg(test)]
 mod tests_fits;
 #[cfg(test)]

@@ -12,6 +12,7 @@ use super::seen::{face_of, hand_of};
 use super::spans::{settings_of, split};
 use super::student_model::Assumed;
 use super::what_if::{Change, Fix, Want, WhatIf, what_if};
+use crate::flight::law::AirLaw;
 use crate::flight::{Conditions, FiveConstantLaw, Flier, FlightError, Setting};
 use crate::model::Day;
 
@@ -73,28 +74,27 @@ impl Worth {
     /// # Errors
     /// [`FlightError`] for a club that none can be.
     pub fn of(log: &Log, drives: usize) -> Result<Option<Self>, FlightError> {
-        let log = &recent(log);
         let flier = Flier::new(&FiveConstantLaw::ODS_FIT, &Conditions::default())?;
+        match Self::asked(&recent(log), &flier, &Want { drives, ..want_of(log) }) {
+            Ok(found) => Ok(Some(found)),
+            Err(FlightError::NothingReadOfAny | FlightError::NoFit) => Ok(None),
+            Err(other) => Err(other),
+        }
+    }
+
+    /// What all balls of a log with the club in use say to a question, in some air.
+    ///
+    /// # Errors
+    /// [`FlightError::NothingReadOfAny`] without a reading, and as [`what_if`].
+    pub fn asked<L: AirLaw>(log: &Log, flier: &Flier<L>, want: &Want) -> Result<Self, FlightError> {
         let (head, _) = club_in_use(log).any()?;
         let hand = hand_of(log.student.hand);
-        let mut balls = Gathering::new(&head, hand, &flier);
+        let mut balls = Gathering::new(&head, hand, flier);
         gather_log(&mut balls, log)?;
-        let settings = settings_of(log);
-        let target_mm = [settings.target_toe_mm, settings.target_high_mm];
-        let want = Want { target_mm, drives, ..Want::default() };
-        let setting = Setting { head: &head, hand, face: face_of(None), flier: &flier };
-        let none = |error| match error {
-            FlightError::NothingRead | FlightError::NoFit => Ok(None),
-            other => Err(other),
-        };
-        let (model, left_out) = match balls.model(&Assumed::default()) {
-            Ok(model) => model,
-            Err(error) => return none(error),
-        };
-        match what_if(&model, &setting, &want) {
-            Ok(found) => Ok(Some(Self::new(found, left_out, log.visits.first().map(|v| v.session.day)))),
-            Err(error) => none(error),
-        }
+        let (model, left_out) = balls.model(&Assumed::default())?;
+        let setting = Setting { head: &head, hand, face: face_of(None), flier };
+        let found = what_if(&model, &setting, want)?;
+        Ok(Self::new(found, left_out, log.visits.first().map(|v| v.session.day)))
     }
 
     /// How firmly an answer stands.
@@ -125,6 +125,12 @@ impl Worth {
     pub fn balls_behind(&self, quantity: &str) -> f64 {
         balls_behind(&self.found, quantity)
     }
+}
+
+/// What is asked of a student where nobody says more: strikes on their target point.
+pub fn want_of(log: &Log) -> Want {
+    let settings = settings_of(log);
+    Want { target_mm: [settings.target_toe_mm, settings.target_high_mm], ..Want::default() }
 }
 
 /// The log with only the sessions that speak of the swing as it is now: a student

@@ -8,10 +8,10 @@
 use super::block::{Basis, Block, Page, Row};
 use super::brief_details::{details, face_of, trend_of};
 use super::compare::{changed_blocks, foremost_season};
-use super::what_if::shortfall_charts;
-use crate::lesson::{Brief, Standing};
+use super::what_if::{fix_blocks, shortfall_charts};
+use crate::lesson::Brief;
 use crate::words;
-use crate::words::{brief as say, on_the_tee, plan_done, what_if, worth};
+use crate::words::{brief as say, on_the_tee, plan_done, worth};
 
 /// Two charts of this width stand side by side in a column of a sheet of paper.
 pub(super) const HALF_MM: f64 = 62.0;
@@ -73,12 +73,7 @@ fn lost(brief: &Brief, blocks: &mut Vec<Block>) {
 fn fix(brief: &Brief, blocks: &mut Vec<Block>) {
     let Some(found) = &brief.what_if else { return };
     blocks.push(heading("fix", &worth::fix_heading(found)));
-    // What stands on nothing that was read is an assumption, however it was computed.
-    let basis = if found.standing == Standing::Assumed { Basis::Assumed } else { Basis::Inferred };
-    blocks.extend(worth::not_settled(found).map(|said| text("fix.open", Basis::Measured, said)));
-    blocks.push(text("fix.most", basis, what_if::most(&found.found, brief.units)));
-    blocks.extend(what_if::runner_up(&found.found, brief.units).map(|said| text("fix.next", basis, said)));
-    blocks.extend(worth::read_next(found).map(|said| text("fix.read", Basis::Assumed, said)));
+    fix_blocks(found, brief.units, blocks);
     blocks.push(text("fix.size", Basis::Assumed, worth::SIZE.into()));
 }
 

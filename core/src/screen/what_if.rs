@@ -6,16 +6,18 @@ use crate::chart::{
     parts_glance,
 };
 use crate::lesson::what_if::Ranged;
-use crate::lesson::{LeftOut, Parts, StudentModel, WhatIf};
+use crate::lesson::{Parts, Standing, StudentModel, WhatIf, Worth};
 use crate::model::UnitSystem;
+use crate::words;
 use crate::words::number::fixed;
 use crate::words::what_if as say;
 
 /// What would help most, as a page.
-pub fn what_if_page(title: &str, found: &WhatIf, left_out: &LeftOut, units: UnitSystem) -> Page {
-    let mut blocks = vec![text("most", Basis::Inferred, say::most(found, units))];
-    blocks.extend(say::runner_up(found, units).map(|said| text("next", Basis::Inferred, said)));
-    blocks.push(text("rests", Basis::Measured, say::rests_on(&found.model, left_out)));
+pub fn what_if_page(title: &str, worth: &Worth, units: UnitSystem) -> Page {
+    let found = &worth.found;
+    let mut blocks = vec![heading("most", &words::worth::fix_heading(worth))];
+    fix_blocks(worth, units, &mut blocks);
+    blocks.push(text("rests", Basis::Measured, say::rests_on(&found.model, &worth.left_out)));
     blocks.push(fixes_table(found, units));
     blocks.push(heading("lost", "Where distance and fairways go"));
     blocks.extend(shortfall_charts(found, units, PHONE_WIDTH_MM));
@@ -40,6 +42,17 @@ pub fn what_if_page(title: &str, found: &WhatIf, left_out: &LeftOut, units: Unit
         subtitle: format!("What would help most, {}", say::care(found.want.care)),
         blocks,
     }
+}
+
+/// The fix worth most as far as it can be called, the next one, and what to read to be sure.
+pub(super) fn fix_blocks(worth: &Worth, units: UnitSystem, blocks: &mut Vec<Block>) {
+    // What stands on nothing that was read is an assumption, however it was computed.
+    let basis = if worth.standing == Standing::Assumed { Basis::Assumed } else { Basis::Inferred };
+    let found = &worth.found;
+    blocks.extend(words::worth::not_settled(worth).map(|said| text("fix.open", Basis::Measured, said)));
+    blocks.push(text("fix.most", basis, say::most(found, units)));
+    blocks.extend(say::runner_up(found, units).map(|said| text("fix.next", basis, said)));
+    blocks.extend(words::worth::read_next(worth).map(|said| text("fix.read", Basis::Assumed, said)));
 }
 
 fn heading(key: &str, text: &str) -> Block {

@@ -7,7 +7,8 @@ use chalkface_core::act::{
     DrillChange, NewDrill, add_drill, begin_plan, change_drill, change_plan, drop_drill, rewrite_drill,
 };
 use chalkface_core::book::{Book, StudentEntry};
-use chalkface_core::lesson::Log;
+use chalkface_core::lesson::what_if::FixName;
+use chalkface_core::lesson::{DRIVES_FOR_A_BRIEF, Log, Worth};
 use chalkface_core::model::{
     AuthorId, Day, Dose, Drill, Name, Plan, RecordId, Refusal, Remark, SpeedLimits, StockDrill,
 };
@@ -18,13 +19,12 @@ use chalkface_core::screen::{Page, drill_page, drills_page, own_drill_page, plan
 use chalkface_core::words;
 use serde_json::{Value, json};
 
-use super::brief;
 use crate::cli::Send;
 use crate::cli::plan::{self as cli, OwnOptions, PlanCommand};
 use crate::clock;
 use crate::error::DeskError;
 use crate::output::print;
-use crate::render::text;
+use crate::render::{self, text};
 
 /// The days of a plan whose next lesson is not said.
 const USUAL_DAYS: i64 = 14;
@@ -201,7 +201,7 @@ fn show(book: &Book, json: bool, homework: &Homework, day: Day, out: Option<&Pat
     let Some(out) = out else {
         return print(json, &progress, || text::page(&page, text::WIDTH));
     };
-    brief::write(&progress, &page, out)?;
+    render::write_page(&progress, &page, out)?;
     print(json, &json!({ "file": out, "student": homework.name() }), || {
         format!("{}: the plan of {}", out.display(), homework.name())
     })
@@ -227,7 +227,9 @@ fn propose_plan(
 ) -> Result<Proposal, DeskError> {
     let log = Log::read(book, &homework.student)?;
     let found: Vec<Found> = if options.faults.is_empty() {
-        let fixes = if options.what_if { super::what_if::ranked(&log)? } else { Vec::new() };
+        let worth = if options.what_if { Worth::of(&log, DRIVES_FOR_A_BRIEF)? } else { None };
+        let ranked = worth.into_iter().flat_map(|worth| worth.found.fixes);
+        let fixes: Vec<FixName> = ranked.map(|fix| fix.name).collect();
         faults_of(&log, &fixes)
     } else {
         options.faults.iter().map(|fault| Found { fault: *fault, sure: false, said: true }).collect()

@@ -11,7 +11,7 @@ use crate::flight::{Face, FlightError, Slopes};
 
 /// A reading of `offset + slope . delivery`.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Line {
+pub(super) struct Line {
     /// Change of what is read for a unit of each number of the delivery.
     pub slope: [f64; DELIVERY_NUMBERS],
     /// What would be read of a delivery of zeros.

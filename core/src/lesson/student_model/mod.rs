@@ -4,9 +4,9 @@
 //! The rule: a figure rests on readings with their errors, or it is an assumption
 //! and says so; nothing published on amateurs' spreads was found (sources.md,
 //! section 4), so none is presented as published. Start at [`StudentModel::of`];
-//! [`evidence`] for what a ball says, `learn` and `unsure` for the statistics.
+//! `evidence` for what a ball says, `learn` and `unsure` for the statistics.
 
-pub mod evidence;
+mod evidence;
 mod learn;
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::indexing_slicing)]
@@ -15,7 +15,7 @@ mod unsure;
 
 use serde::Serialize;
 
-pub use evidence::{Ball, Line};
+pub use evidence::Ball;
 pub(crate) use unsure::Swing;
 
 use super::chance::Chance;
@@ -96,14 +96,15 @@ impl StudentModel {
     /// slopes: see [`slopes`](crate::flight::slopes::slopes()).
     ///
     /// # Errors
-    /// [`FlightError::NothingRead`] without a ball, [`FlightError::NoFit`] where the
+    /// [`FlightError::NothingReadOfAny`] without a ball, [`FlightError::NoFit`] where the
     /// readings contradict each other beyond all measure.
     pub fn of(
         mut balls: Vec<Ball>,
         assumed: &Assumed,
         straight: &dyn Fn(Face, &Delivery, bool) -> Result<Slopes, FlightError>,
     ) -> Result<Self, FlightError> {
-        let sessions = balls.iter().map(|ball| ball.session + 1).max().ok_or(FlightError::NothingRead)?;
+        let sessions =
+            balls.iter().map(|ball| ball.session + 1).max().ok_or(FlightError::NothingReadOfAny)?;
         let mut learned = learn(&mut balls, sessions, assumed, straight)?;
         let unsure = Unsure::of(&learned, assumed)?;
         // Balls lie nearer to the mean of the sessions that there were than to the
