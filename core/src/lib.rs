@@ -28,6 +28,8 @@
 pub mod act;
 pub mod book;
 pub mod chart;
+#[cfg(test)]
+mod dice;
 pub mod face;
 pub mod flight;
 pub mod lesson;

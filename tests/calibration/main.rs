@@ -6,6 +6,8 @@
 
 #![allow(clippy::unwrap_used)]
 
+#[allow(dead_code)] // each study takes what it needs
+mod dice;
 #[allow(dead_code, clippy::unwrap_used, clippy::indexing_slicing)] // a study, stopped by what is wrong
 mod seasons;
 

@@ -6,33 +6,15 @@
 //!
 //! Where to start: [`World`], [`tally`]; [`oracle`] for what can be had at best.
 
+use super::dice::Dice;
 use chalkface_core::face::compare::{Aim, Comparison, KnownShifts, compare};
 use chalkface_core::face::{Settings, Strike};
 
-/// `SplitMix64` (Steele, Lea, Flood, OOPSLA 2014) and Box-Muller.
-pub struct Dice(pub u64);
-
-impl Dice {
-    fn uniform(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^= z >> 31;
-        ((z >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
-    }
-
-    fn normal(&mut self) -> f64 {
-        let radius = (-2.0 * f64::ln(self.uniform())).sqrt();
-        radius * f64::cos(2.0 * core::f64::consts::PI * self.uniform())
-    }
-
-    /// Student t with 4 degrees of freedom, scaled to variance 1. Its chi-square
-    /// with 4 is -2 ln of a product of two uniforms.
-    fn heavy(&mut self) -> f64 {
-        let chi = -2.0 * f64::ln(self.uniform() * self.uniform());
-        self.normal() / (chi / 4.0).sqrt() / 2.0_f64.sqrt()
-    }
+/// Student t with 4 degrees of freedom, scaled to variance 1. Its chi-square
+/// with 4 is -2 ln of a product of two uniforms.
+fn heavy(dice: &mut Dice) -> f64 {
+    let chi = -2.0 * f64::ln(dice.uniform() * dice.uniform());
+    dice.normal() / (chi / 4.0).sqrt() / 2.0_f64.sqrt()
 }
 
 #[derive(Clone, Copy)]
@@ -98,7 +80,7 @@ impl World {
                 }
             }
         };
-        let draw = |dice: &mut Dice| if self.heavy { dice.heavy() } else { dice.normal() };
+        let draw = |dice: &mut Dice| if self.heavy { heavy(dice) } else { dice.normal() };
         let day = (self.days_mm * draw(dice), self.days_mm * draw(dice));
         let (shift, spread) = if later { (self.shift, self.spread) } else { ((0.0, 0.0), 1.0) };
         let spread = spread * f64::exp(self.breath * dice.normal());

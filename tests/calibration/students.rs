@@ -5,6 +5,7 @@
 //! flight, by nothing of the what-if's own. All spreads are invented (published
 //! ones were not found). Start at [`study`].
 
+use super::dice::Dice;
 use chalkface_core::flight::{
     Club, Conditions, Delivery, Face, FiveConstantLaw, Flier, Hand, Head, Quantity, Seen, Setting, Shot, hit,
     hit_many,
@@ -14,30 +15,6 @@ use chalkface_core::lesson::{Assumed, Care, Gathering, Want, what_if};
 
 const LAW: FiveConstantLaw = FiveConstantLaw::ODS_FIT;
 const N: usize = 7;
-
-/// A repeatable stream of numbers: a linear congruential generator's high bits
-/// (Knuth's MMIX constants, status M) and Box and Muller's normals.
-pub struct Variety(u64);
-
-impl Variety {
-    pub fn new(seed: u64) -> Self {
-        let mut new = Self(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0x1234_5678);
-        for _ in 0..8 {
-            new.uniform(0.0, 1.0);
-        }
-        new
-    }
-
-    pub fn uniform(&mut self, low: f64, high: f64) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        low + (high - low) * (((self.0 >> 11) as f64 + 0.5) / (1_u64 << 53) as f64)
-    }
-
-    pub fn normal(&mut self) -> f64 {
-        let (u, v) = (self.uniform(0.0, 1.0), self.uniform(0.0, 1.0));
-        (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
-    }
-}
 
 /// A student.
 struct Student {
@@ -50,8 +27,8 @@ struct Student {
 }
 
 impl Student {
-    fn invent(v: &mut Variety, share: f64) -> Self {
-        let near = |v: &mut Variety, mean: f64, sd: f64| mean + sd * v.normal().clamp(-2.0, 2.0);
+    fn invent(v: &mut Dice, share: f64) -> Self {
+        let near = |v: &mut Dice, mean: f64, sd: f64| mean + sd * v.normal().clamp(-2.0, 2.0);
         Self {
             mean: [
                 near(v, 42.0, 3.5),
@@ -63,21 +40,21 @@ impl Student {
                 near(v, 2.0, 6.0),
             ],
             sd: [
-                v.uniform(0.8, 1.8),
-                v.uniform(0.9, 1.9),
-                v.uniform(1.4, 3.4),
-                v.uniform(1.2, 2.8),
-                v.uniform(0.9, 1.9),
-                v.uniform(6.0, 13.0),
-                v.uniform(5.0, 9.0),
+                v.between(0.8, 1.8),
+                v.between(0.9, 1.9),
+                v.between(1.4, 3.4),
+                v.between(1.2, 2.8),
+                v.between(0.9, 1.9),
+                v.between(6.0, 13.0),
+                v.between(5.0, 9.0),
             ],
-            face_path: v.uniform(0.0, 0.6),
+            face_path: v.between(0.0, 0.6),
             share,
         }
     }
 
     /// A drive less its mean, with spreads of 1.
-    fn shape(&self, v: &mut Variety) -> [f64; N] {
+    fn shape(&self, v: &mut Dice) -> [f64; N] {
         let mut z: [f64; N] = std::array::from_fn(|_| v.normal());
         z[3] = self.face_path * z[2] + (1.0 - self.face_path * self.face_path).sqrt() * z[3];
         z
@@ -247,7 +224,7 @@ impl Range<'_> {
     }
 
     /// What is read of one ball.
-    fn read(&self, swing: &Delivery, by: ReadBy, v: &mut Variety) -> Seen {
+    fn read(&self, swing: &Delivery, by: ReadBy, v: &mut Dice) -> Seen {
         let mut seen = Seen::nothing();
         let mut number = |seen: Seen, quantity: Quantity, truth: f64| {
             seen.with_number(quantity, truth + quantity.assumed_sigma() * v.normal()).unwrap()
@@ -304,7 +281,7 @@ pub fn study(world: &World, students: u64, drives: usize, truth_drives: usize) -
     let want = Want { drives, ..Want::default() };
     let mut tally = Tally::default();
     for seed in 0..students {
-        let mut v = Variety::new(seed + 1);
+        let mut v = Dice(seed + 1);
         let student = Student::invent(&mut v, world.share);
         let mut balls = Gathering::new(&range.head, Hand::Right, &range.flier);
         for session in 0..world.sessions {

@@ -10,28 +10,9 @@
 use super::interval::Level;
 use super::pattern::pattern_at;
 use super::{Pattern, Range, Settings, Strike, pattern};
+use crate::dice::Dice;
 
 const SETS: u32 = 1500;
-
-/// `SplitMix64` (Steele, Lea, Flood, OOPSLA 2014) and Box-Muller: enough for a
-/// test, the same everywhere.
-struct Dice(u64);
-
-impl Dice {
-    fn uniform(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^= z >> 31;
-        ((z >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
-    }
-
-    fn normal(&mut self) -> f64 {
-        let radius = (-2.0 * libm::log(self.uniform())).sqrt();
-        radius * libm::cos(2.0 * core::f64::consts::PI * self.uniform())
-    }
-}
 
 struct Scenario {
     n: usize,
@@ -50,7 +31,7 @@ struct Coverage {
 }
 
 fn simulate(scenario: &Scenario, seed: u64, level: Level) -> Coverage {
-    let mut dice = Dice(seed);
+    let mut dice = Dice::at(seed);
     let settings = Settings::default();
     let target = (settings.target_toe_mm, settings.target_high_mm);
     let mut draw = |n: usize| -> Pattern {
@@ -165,7 +146,7 @@ fn at_nine_in_ten_intervals_hold_the_truth_nine_times_in_ten() {
 
 #[test]
 fn a_pattern_on_the_target_is_called_biased_at_most_one_time_in_twenty() {
-    let mut dice = Dice(7);
+    let mut dice = Dice::at(7);
     let mut called = 0;
     for _ in 0..SETS {
         let strikes: Vec<Strike> = (0..10)

@@ -17,11 +17,16 @@ impl Chance {
 
     /// A number above 0 and below 1, all 2^52 of them alike.
     pub fn uniform(&mut self) -> f64 {
+        unit(self.bits())
+    }
+
+    /// 64 bits.
+    pub fn bits(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
         z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        unit(z ^ (z >> 31))
+        z ^ (z >> 31)
     }
 }
 

@@ -119,11 +119,12 @@ fn cures(fix: FixName, fault: Fault) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::dice::Dice;
     use crate::lesson::Visit;
     use crate::model::{
         Hand, MarkRead, Name, RecordId, Session, Shot, StartByEye, StrandId, StrikeMark, Student,
     };
-    use crate::plan::tests::{Dice, day};
+    use crate::plan::tests::day;
     use uuid::Uuid;
 
     /// Two days of balls around a middle from the target point, with starts by eye.

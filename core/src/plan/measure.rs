@@ -11,7 +11,7 @@ use super::papers::Papers;
 use super::speed::{day_speeds, log_ratios};
 use super::sure::{DayValue, Judged, above, moved, on_scale, share_value};
 use crate::face::compare::Change;
-use crate::face::{Pattern, Settings, Strike, pattern};
+use crate::face::{Pattern, Range, Settings, Strike, clopper_pearson, pattern};
 use crate::lesson::feel::FeelTurn;
 use crate::lesson::{Changed, Feel, Log, Visit};
 use crate::model::{Day, Goal, MarkRead, RecordId};
@@ -36,6 +36,8 @@ pub struct Point {
     pub day: Day,
     /// The value: a share, mm, or m/s.
     pub value: f64,
+    /// Ends of its 95 % interval by this day's balls alone, where there is one.
+    pub range: Option<(f64, f64)>,
     /// Balls, tries or swings that it rests on.
     pub count: u32,
 }
@@ -111,7 +113,12 @@ impl Measured {
                 let days = day_speeds(seen.papers);
                 measured.points = days
                     .iter()
-                    .map(|(day, of, count)| Point { day: *day, value: of.value, count: *count })
+                    .map(|(day, of, count)| Point {
+                        day: *day,
+                        value: of.value,
+                        range: of.range(f64::from(*count) - 1.0, |value| value),
+                        count: *count,
+                    })
                     .collect();
                 let values: Vec<DayValue> = days.iter().map(|(_, value, _)| *value).collect();
                 let judged = moved(&values);
@@ -160,6 +167,7 @@ fn tries(measured: &mut Measured, seen: &Seen<'_>, planned: RecordId, from: Day)
         .map(|(day, good, tries)| Point {
             day: *day,
             value: *good as f64 / *tries as f64,
+            range: clopper_pearson(*good as u32, *tries as u32).map(|share| (share.low, share.high)),
             count: *tries as u32,
         })
         .collect();
@@ -187,7 +195,12 @@ fn ratio(measured: &mut Measured, seen: &Seen<'_>, from: Day) {
     let days = log_ratios(seen.papers);
     measured.points = days
         .iter()
-        .map(|(day, of)| Point { day: *day, value: libm::exp(of.value), count: swings_on(seen.papers, *day) })
+        .map(|(day, of)| {
+            let count = swings_on(seen.papers, *day);
+            // Two means are known from these swings.
+            let range = of.range(f64::from(count) - 2.0, libm::exp);
+            Point { day: *day, value: libm::exp(of.value), range, count }
+        })
         .collect();
     turn(measured, &days, WORTH_LOG_RATIO);
     judge(measured, &days, from, libm::log(measured.bar.unwrap_or(1.0)));
@@ -207,9 +220,10 @@ fn strikes(measured: &mut Measured, seen: &Seen<'_>, from: Day) {
         }
         let Ok(of_day) = pattern(&marks, &seen.settings) else { continue };
         let day = visit.session.day;
-        measured.points.extend(value_of(measured.goal, &of_day).map(|value| Point {
+        measured.points.extend(value_of(measured.goal, &of_day).map(|(value, range)| Point {
             day,
             value,
+            range,
             count: of_day.count,
         }));
         if let Some(share) = of_day.centre_rate {
@@ -245,12 +259,16 @@ fn strike_of(shot: &crate::model::Shot) -> Option<Strike> {
     Some(Strike { toe_mm: mark.toe_mm.mm(), high_mm: mark.high_mm.mm(), sigma_mm: mark.sigma_mm.mm() })
 }
 
-fn value_of(goal: Goal, of_day: &Pattern) -> Option<f64> {
+/// A day's value and its interval.
+fn value_of(goal: Goal, of_day: &Pattern) -> Option<(f64, Option<(f64, f64)>)> {
+    let ends = |range: Option<Range>| range.map(|range| (range.low, range.high));
+    let i = &of_day.intervals;
     match goal {
-        Goal::MiddleHeight => of_day.bias_high_mm,
-        Goal::MiddleWidth => of_day.bias_toe_mm,
-        Goal::Scatter => of_day.scatter_mm2.map(|spread| (spread.trace() / 2.0).sqrt()),
-        _ => of_day.centre_rate.map(|share| share.estimate),
+        Goal::MiddleHeight => Some((of_day.bias_high_mm?, ends(i.bias_high_mm))),
+        Goal::MiddleWidth => Some((of_day.bias_toe_mm?, ends(i.bias_toe_mm))),
+        // No interval of both axes together is known here: the comparison judges it.
+        Goal::Scatter => Some(((of_day.scatter_mm2?.trace() / 2.0).sqrt(), None)),
+        _ => of_day.centre_rate.map(|share| (share.estimate, Some((share.low, share.high)))),
     }
 }
 

@@ -13,6 +13,8 @@
 
 use serde::Serialize;
 
+use crate::face::quantile::t_two_sided;
+
 /// What the evidence has to reach for a difference either way: a false call in 1 of 20
 /// seasons at most.
 const ENOUGH: f64 = 20.0;
@@ -33,6 +35,18 @@ pub struct DayValue {
     pub value: f64,
     /// Variance that it has from its few tries alone; days can't differ by less.
     pub variance: f64,
+}
+
+impl DayValue {
+    /// Ends of a 95 % interval by the day's tries alone, on the scale that `back` turns
+    /// to: Student's t. None where a day's tries don't say how they differ.
+    pub fn range(&self, dof: f64, back: impl Fn(f64) -> f64) -> Option<(f64, f64)> {
+        if dof < 1.0 || self.variance <= 0.0 {
+            return None;
+        }
+        let reach = t_two_sided(0.95, dof) * self.variance.sqrt();
+        Some((back(self.value - reach), back(self.value + reach)))
+    }
 }
 
 /// What many looks come to.
@@ -186,7 +200,7 @@ pub fn on_scale(share: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::tests::Dice;
+    use crate::dice::Dice;
 
     #[test]
     fn the_evidence_is_the_integral_over_noncentral_t_that_scipy_gives() {

@@ -15,29 +15,6 @@ use crate::model::{
 };
 use crate::sync::{Body, Hlc, Stamp, State};
 
-/// Numbers for simulations: `SplitMix64` and Box-Muller, the same every run.
-pub struct Dice(u64);
-
-impl Dice {
-    pub fn new(seed: u64) -> Self {
-        Self(seed.wrapping_mul(0x2545_f491_4f6c_dd1d))
-    }
-
-    pub fn uniform(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^= z >> 31;
-        ((z >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
-    }
-
-    pub fn normal(&mut self) -> f64 {
-        let radius = (-2.0 * libm::log(self.uniform())).sqrt();
-        radius * libm::cos(2.0 * core::f64::consts::PI * self.uniform())
-    }
-}
-
 fn id(n: u8) -> RecordId {
     RecordId(Uuid::from_bytes([n; 16]))
 }

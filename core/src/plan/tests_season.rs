@@ -5,13 +5,14 @@
 
 use std::fmt::Write;
 
-use super::tests::{Dice, day, keeps_the_caps};
+use super::tests::{day, keeps_the_caps};
 use super::*;
 use crate::act::{
     DrillChange, NewDrill, NewStudent, Unsaid, add_drill, add_student, begin_plan, change_drill, drop_drill,
     log_practice, log_rows, record_speed,
 };
 use crate::book::{Book, StudentEntry};
+use crate::dice::Dice;
 use crate::lesson::Log;
 use crate::model::quantity::HeadSpeed;
 use crate::model::*;

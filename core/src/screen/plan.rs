@@ -4,9 +4,7 @@
 //! Start at [`plan_page`].
 
 use super::block::{Basis, Block, Page, Row};
-use crate::chart::{
-    PHONE_WIDTH_MM, PRINT_WIDTH_MM, Scene, TickRow, Ticks, Trend, TrendPoint, ticks_chart, trend_chart,
-};
+use crate::chart::{PHONE_WIDTH_MM, Scene, TickRow, Ticks, Trend, TrendPoint, ticks_chart, trend_chart};
 use crate::model::{Drill, Effort, Goal, Purpose, StockDrill, UnitSystem};
 use crate::plan::{
     DrillProgress, Measured, Progress, Proposal, Shown, ShownDrill, SpeedSummary, Today, catalogue, stock,
@@ -157,7 +155,7 @@ fn charts(progress: &Progress, units: UnitSystem) -> Vec<Block> {
         subtitle: "One box for each time until the next lesson",
         rows: &rows,
     };
-    let boxes = ticks_chart(&ticks, PRINT_WIDTH_MM).ok();
+    let boxes = ticks_chart(&ticks, PHONE_WIDTH_MM).ok();
     let mut seen: Vec<Goal> = Vec::new();
     let courses = progress.progress.iter().filter_map(|drill| {
         let measured = drill.measured.as_ref().filter(|measured| measured.points.len() >= 2)?;
@@ -192,7 +190,7 @@ fn course(drill: &DrillProgress, measured: &Measured, units: UnitSystem) -> Opti
         .map(|(point, label)| TrendPoint {
             label,
             value: Some(point.value * scale),
-            range: None,
+            range: point.range.map(|(low, high)| (low * scale, high * scale)),
             count: point.count,
         })
         .collect();

@@ -51,10 +51,18 @@ pub fn headline(changed: &Changed) -> String {
             let said = called(c);
             format!("A real change: {}.", said.first().map_or("", String::as_str))
         }
-        Verdict::NotShown => format!(
-            "No change shown after {}. That doesn't prove there is none.",
-            counted(c.later_sessions.into(), "session", "sessions")
-        ),
+        Verdict::NotShown => {
+            let sessions = counted(c.later_sessions.into(), "session", "sessions");
+            let sees = c.advice.outlook().sees_mm.map_or_else(String::new, |sees| {
+                let base = counted(c.baseline_sessions.into(), "session", "sessions");
+                format!(
+                    ": with a baseline of {base} a shift of {} is seen in 4 of 5 seasons, and one that comes \
+                     slowly is seen late",
+                    mm(sees)
+                )
+            });
+            format!("No change shown after {sessions}. That doesn't prove there is none{sees}.")
+        }
     }
 }
 
@@ -392,7 +400,11 @@ mod tests {
     #[test]
     fn nothing_shown_is_not_said_to_be_nothing_and_too_early_says_what_it_takes() {
         let still = headline(&changed(&lots(5, 0.0, Ball::Course), &lots(5, 0.0, Ball::Course)));
-        assert_eq!(still, "No change shown after 5 sessions. That doesn't prove there is none.");
+        assert_eq!(
+            still,
+            "No change shown after 5 sessions. That doesn't prove there is none: with a baseline of 5 sessions a \
+             shift of 3 mm is seen in 4 of 5 seasons, and one that comes slowly is seen late."
+        );
         let early = headline(&changed(&lots(2, 0.0, Ball::Course), &lots(1, 9.0, Ball::Course)));
         assert!(early.starts_with("Too early to call: it takes 5 sessions in all"), "{early}");
         let none = headline(&changed(&lots(2, 0.0, Ball::Course), &[]));

@@ -169,16 +169,33 @@ fn sided(mm: f64, plus: &str, minus: &str) -> String {
     format!("{} mm {}", fixed(mm.abs(), 1), if mm < 0.0 { minus } else { plus })
 }
 
-/// `62 % on 4 May (day 5)`, the latest value of a measure.
+/// What a measure's days are counted in.
+const fn counted_in(goal: Goal) -> &'static str {
+    match goal {
+        Goal::CentreRate | Goal::MiddleHeight | Goal::MiddleWidth | Goal::Scatter => "mark",
+        Goal::StartLine | Goal::FinishHeld => "ball",
+        Goal::Feel => "pair",
+        Goal::SpeedRatio | Goal::HeadSpeed => "swing",
+    }
+}
+
+/// `62 % (41 to 80) on 4 May, 16 marks; 5 days so far`: the latest value of a measure.
 pub fn latest(measured: &Measured, units: UnitSystem) -> String {
     match measured.points.last() {
         None => "not measured yet".into(),
-        Some(point) => format!(
-            "{} on {}, {} so far",
-            value(measured.goal, units, point.value),
-            super::number::day_of_year(point.day),
-            count(measured.points.len() as u64, "day")
-        ),
+        Some(point) => {
+            let range = point.range.map_or_else(String::new, |(low, high)| {
+                let of = |end: f64| value(measured.goal, units, end);
+                format!(" ({} to {})", of(low), of(high))
+            });
+            format!(
+                "{}{range} on {}, {}; {} so far",
+                value(measured.goal, units, point.value),
+                super::number::day_of_year(point.day),
+                count(point.count.into(), counted_in(measured.goal)),
+                count(measured.points.len() as u64, "day")
+            )
+        }
     }
 }
 

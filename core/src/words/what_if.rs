@@ -72,10 +72,34 @@ pub fn share(value: Ranged) -> String {
     format!("{} ({} to {})", percent(value.estimate), of(value.low), of(value.high))
 }
 
-/// What a fix changes: `strike 8.0 mm toward the toe`.
+/// What a fix changes: `strikes 20 % closer together`.
 pub fn changes(change: &[Change], units: UnitSystem) -> String {
-    let told: Vec<String> = change.iter().filter_map(|change| one_change(change, units)).collect();
+    const PAIRS: [(&str, &str, &str); 2] =
+        [("strike_toe_mm", "strike_high_mm", "strikes"), ("face_deg", "path_deg", "face and path")];
+    let mut told = Vec::new();
+    let mut rest = change;
+    while let [first, others @ ..] = rest {
+        rest = others;
+        // Two spreads that shrink alike are one thing to a player.
+        let both = others.first().and_then(|second| {
+            let alike = first.what == What::Sd
+                && second.what == What::Sd
+                && (first.to / first.from - second.to / second.from).abs() < 1e-9;
+            let pair = PAIRS.iter().find(|(a, b, _)| (*a, *b) == (first.quantity, second.quantity));
+            pair.filter(|_| alike)
+        });
+        if let Some((.., name)) = both {
+            told.push(closer(name, first));
+            rest = others.get(1..).unwrap_or_default();
+        } else {
+            told.extend(one_change(first, units));
+        }
+    }
     if told.is_empty() { "nothing: it is there already".into() } else { told.join(", ") }
+}
+
+fn closer(name: &str, change: &Change) -> String {
+    format!("{name} {} % closer together", fixed(100.0 * (1.0 - change.to / change.from), 0))
 }
 
 fn one_change(change: &Change, units: UnitSystem) -> Option<String> {

@@ -2,7 +2,7 @@
 
 use super::tests_coverage::Student;
 use super::*;
-use crate::lesson::tests_dice::Dice;
+use crate::dice::Dice;
 
 fn pair(guess: [f64; 2], mark: [f64; 2], sigma_mm: f64) -> Pair {
     Pair { guess_mm: guess, mark_mm: mark, sigma_mm }

@@ -10,7 +10,7 @@
 //! Start at [`Student`].
 
 use super::*;
-use crate::lesson::tests_dice::Dice;
+use crate::dice::Dice;
 
 /// A student whose feel is known: guess = lean + slope * strike + noise.
 #[derive(Clone, Copy)]

@@ -23,6 +23,8 @@
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
+use crate::lesson::chance::Chance;
+
 /// As many orders are gone through one by one.
 pub(super) const MOST_EXACT: u64 = 50_000;
 /// Beyond that, so many are drawn.
@@ -172,24 +174,18 @@ impl Shifts {
     }
 }
 
-/// Numbers from a seed: `SplitMix64` (Steele, Lea and Flood, OOPSLA 2014), begun
-/// from SHA-256 of the seed.
-struct Dice(u64);
+/// Numbers begun from SHA-256 of a seed.
+struct Dice(Chance);
 
 impl Dice {
     fn new(seed: &[u8]) -> Self {
         let digest = Sha256::digest(seed);
-        Self(digest.iter().take(8).fold(0, |number, byte| number << 8 | u64::from(*byte)))
+        Self(Chance::new(digest.iter().take(8).fold(0, |number, byte| number << 8 | u64::from(*byte))))
     }
 
     /// A number below `below`: the high half of a product (D. Lemire, ACM Trans.
     /// Model. Comput. Simul. 29, 3, 2019); with at most 252 ways its lean is below 2^-56.
     fn below(&mut self, below: usize) -> usize {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^= z >> 31;
-        ((u128::from(z) * below as u128) >> 64) as usize
+        ((u128::from(self.0.bits()) * below as u128) >> 64) as usize
     }
 }

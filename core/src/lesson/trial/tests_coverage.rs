@@ -8,7 +8,7 @@
 //! Start at [`World`].
 
 use super::*;
-use crate::lesson::tests_dice::Dice;
+use crate::dice::Dice;
 use crate::model::BlockOrder;
 
 #[derive(Clone, Copy)]
