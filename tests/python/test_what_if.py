@@ -172,4 +172,33 @@ def test_what_can_not_be_asked_is_refused_with_a_reason(chalkface, tmp_path):
     assert "fairway width is 0" in chalkface.refused("what-if", log, "--fairway-m", "0")
     assert "size of tightening is 2" in chalkface.refused("what-if", log, "--size", "tighten=2")
     (tmp_path / "empty.csv").write_text("session,head_speed_mps\n")
-    chalkface.refused("what-if", tmp_path / "empty.csv")
+    assert "no rows below" in chalkface.refused("what-if", tmp_path / "empty.csv")
+    (tmp_path / "silent.csv").write_text("session,finish_held\na,yes\nb,no\n")
+    assert "no ball has a reading" in chalkface.refused("what-if", tmp_path / "silent.csv")
+    assert "number of drives is 0; allowed is 100 to" in chalkface.refused("what-if", log, "--drives", "0")
+    assert "trouble line is NaN m" in chalkface.refused("what-if", log, "--trouble", "rightNaN")
+    assert ".html, .svg" in chalkface.refused("what-if", log, "--out", tmp_path / "page.gif")
+    assert "no student called Nobody" in chalkface.refused("what-if", "Nobody", "--book", books(chalkface, tmp_path))
+
+
+def books(chalkface, folder):
+    """A coach's book without that student."""
+    chalkface.json("book", "new", "--role", "coach", "--name", "Coach", "--book", folder / "coach.book")
+    chalkface.json("student", "add", "Somebody", "--hand", "right", "--book", folder / "coach.book")
+    return folder / "coach.book"
+
+
+def test_one_ball_or_a_strange_file_calls_no_fix(chalkface, tmp_path):
+    (tmp_path / "one.csv").write_text("session,head_speed_mps\na,42\n")
+    assert chalkface.json("what-if", tmp_path / "one.csv")["standing"] == "few_balls"
+    # Fifty times the same ball, and readings that go against all physics: finite figures all the same.
+    same = "\n".join(f"s{n // 10},42,13,0,0,0,0,5,0.001" for n in range(50))
+    (tmp_path / "same.csv").write_text("session," + ",".join(DELIVERY) + ",sigma_mm\n" + same + "\n")
+    against = "\n".join(f"s{n // 10},{30 + 2 * n},{250 - 5 * n}" for n in range(30))
+    (tmp_path / "against.csv").write_text("session,ball_speed_mps,carry_m\n" + against + "\n")
+    for name in ("same.csv", "against.csv"):
+        found = chalkface.json("what-if", tmp_path / name)
+        for fix in found["fixes"]:
+            gain = fix["carry_gain_m"]
+            assert np.isfinite([gain["low"], gain["estimate"], gain["high"], fix["score"]]).all(), (name, fix)
+        assert np.isfinite(found["model"]["sd"]).all() and min(found["model"]["sd"]) > 0, name

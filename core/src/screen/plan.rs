@@ -199,7 +199,7 @@ fn course(drill: &DrillProgress, measured: &Measured, units: UnitSystem) -> Opti
         .map_or_else(String::new, |bar| format!("; done above {} {unit}, surely", fixed(bar * scale, 0)));
     trend_chart(&Trend {
         title: &format!("{}: {}", drill.drill.name, say::goal(measured.goal).to_lowercase()),
-        subtitle: &format!("{unit} day by day{bar}"),
+        subtitle: &format!("{unit} day by day{}{bar}", say::upward(measured.goal)),
         unit,
         points: &points,
         band: None,

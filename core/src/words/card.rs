@@ -11,6 +11,7 @@ use super::worth::{carry, fairways, reading};
 use crate::face::compare::{Change, Comparison};
 use crate::lesson::changed::Verdict;
 use crate::lesson::on_the_tee::What;
+use crate::lesson::what_if::Ranged;
 use crate::lesson::{Brief, Changed, Effect, EffectVerdict, Standing, Worth};
 use crate::model::UnitSystem;
 
@@ -106,11 +107,15 @@ fn lost(worth: &Worth, units: UnitSystem) -> String {
             format!("{whole}, most to {first}")
         }
     };
-    let whole = |loss: &super::worth::Loss<'_>| fixed(loss.scale * loss.parts.whole.estimate, 0);
+    let whole = |loss: &super::worth::Loss<'_>, unit: &str| {
+        let Ranged { estimate, low, high } = loss.parts.whole;
+        let of = |value: f64| fixed(loss.scale * value, 0).replace('-', "−");
+        format!("{}{unit} ({} to {})", of(estimate), of(low), of(high))
+    };
     format!(
         "Lost: {}; {}.",
-        part(&carry, format!("{}{}", whole(&carry), carry.unit)),
-        part(&fairways, format!("{} fairways in 100", whole(&fairways)))
+        part(&carry, whole(&carry, &carry.unit)),
+        part(&fairways, whole(&fairways, " fairways in 100"))
     )
 }
 

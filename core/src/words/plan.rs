@@ -169,6 +169,15 @@ fn sided(mm: f64, plus: &str, minus: &str) -> String {
     format!("{} mm {}", fixed(mm.abs(), 1), if mm < 0.0 { minus } else { plus })
 }
 
+/// Which way up is on a measure's chart, where that isn't plain.
+pub const fn upward(goal: Goal) -> &'static str {
+    match goal {
+        Goal::MiddleHeight => ", below 0 is low on the face",
+        Goal::MiddleWidth => ", below 0 is toward the heel",
+        _ => "",
+    }
+}
+
 /// What a measure's days are counted in.
 const fn counted_in(goal: Goal) -> &'static str {
     match goal {

@@ -104,13 +104,18 @@ pub fn not_settled(worth: &Worth) -> Option<String> {
 
 /// What to read next, to be sure.
 pub fn read_next(worth: &Worth) -> Option<String> {
-    let mut what: Vec<&str> = worth.read_next.iter().map(|quantity| reading(quantity)).collect();
-    what.dedup();
-    let names: Vec<String> = worth
-        .read_next
-        .iter()
-        .map(|quantity| say::quantity(quantity).0.split(',').next().unwrap_or("").to_lowercase())
-        .collect();
+    let once = |said: Vec<String>| {
+        said.into_iter().fold(Vec::new(), |mut all: Vec<String>, one| {
+            if !all.contains(&one) {
+                all.push(one);
+            }
+            all
+        })
+    };
+    let each = |of: &dyn Fn(&str) -> String| once(worth.read_next.iter().map(|name| of(name)).collect());
+    // One reading may stand for two numbers, such as a mark for both of its axes.
+    let what = each(&|quantity| reading(quantity).to_owned());
+    let names = each(&|quantity| say::quantity(quantity).0.split(',').next().unwrap_or("").to_lowercase());
     (!names.is_empty()).then(|| {
         format!("{} not read, so assumed. To be sure, {}.", capitalised(&listed(&names)), listed_of(&what))
     })
@@ -128,13 +133,13 @@ pub(super) fn reading(quantity: &str) -> &'static str {
 
 fn listed(names: &[String]) -> String {
     let verb = if names.len() == 1 { "was" } else { "were" };
-    format!("{} {verb}", listed_of(&names.iter().map(String::as_str).collect::<Vec<_>>()))
+    format!("{} {verb}", listed_of(names))
 }
 
-fn listed_of(names: &[&str]) -> String {
+fn listed_of(names: &[String]) -> String {
     match names {
         [] => String::new(),
-        [one] => (*one).to_owned(),
+        [one] => one.clone(),
         [first @ .., last] => format!("{} and {last}", first.join(", ")),
     }
 }
