@@ -120,7 +120,7 @@ pub const WORLDS: &[World] = &[
 /// How often intervals held.
 #[derive(Debug, Default, Clone, Copy)]
 pub struct Held {
-    pub held: f64,
+    pub inside: f64,
     pub of: f64,
     /// Sums of how far off the middle of the interval truth was, in standard errors, and of its square.
     pub off: [f64; 2],
@@ -128,13 +128,15 @@ pub struct Held {
 
 impl Held {
     fn add(&mut self, holds: bool) {
-        self.held += f64::from(u8::from(holds));
+        self.inside += f64::from(u8::from(holds));
         self.of += 1.0;
     }
 
     fn ranged(&mut self, said: Ranged, truth: f64) {
         self.add(said.low <= truth && truth <= said.high);
         let off = (said.estimate - truth) / ((said.high - said.low) / (2.0 * 1.645)).max(1e-9);
+        // A rate that is next to none has next to no interval.
+        let off = off.clamp(-10.0, 10.0);
         self.off[0] += off;
         self.off[1] += off * off;
     }
@@ -146,7 +148,7 @@ impl Held {
     }
 
     pub fn share(&self) -> f64 {
-        self.held / self.of.max(1.0)
+        self.inside / self.of.max(1.0)
     }
 }
 
@@ -185,7 +187,7 @@ impl Tally {
             (&mut self.shortfall, other.shortfall),
         ];
         for (sum, more) in pairs.into_iter().chain(self.best.iter_mut().zip(other.best)) {
-            sum.held += more.held;
+            sum.inside += more.inside;
             sum.of += more.of;
             sum.off = [sum.off[0] + more.off[0], sum.off[1] + more.off[1]];
         }
