@@ -136,7 +136,7 @@ fn under_way(
     id: RecordId,
     ending: bool,
 ) -> Result<Entry<Practice>, BookError> {
-    let refused = |why: &str| Refusal::new("drill", "this", "a drill that is under way here today", why);
+    let refused = |why: &str| Refusal::new("drill", "this one", "one that is under way here today", why);
     let entry = book
         .record::<Practice>(strand, id)?
         .filter(|entry| entry.value.going().is_some())

@@ -118,7 +118,8 @@ pub fn begun(planned: RecordId, day: crate::model::Day, at_ms: i64, shape: &Shap
 pub fn tap(mut practice: Practice, shape: &Shape, at_ms: i64, tap: Tap) -> Result<Practice, Refusal> {
     let Some(mut now) = practice.under_way.take().filter(|now| now.ended_ms.is_none()) else {
         return Err(refused(
-            "a drill that is under way",
+            "drill",
+            "one that is under way",
             "it was ended, or logged as a whole; begin it again",
         ));
     };
@@ -131,7 +132,11 @@ pub fn tap(mut practice: Practice, shape: &Shape, at_ms: i64, tap: Tap) -> Resul
         }
         Tap::Step { to } => now.step = to,
         Tap::SetDone if now.in_set == Count::NONE => {
-            return Err(refused("a set with at least one repetition", "nothing of this set was counted"));
+            return Err(refused(
+                "set",
+                "one with at least one repetition",
+                "nothing of this set was counted",
+            ));
         }
         Tap::SetDone => {
             end_set(&mut practice, &mut now, shape, at_ms)?;
@@ -191,7 +196,11 @@ fn end_set(practice: &mut Practice, now: &mut UnderWay, shape: &Shape, at_ms: i6
 
 fn taken_back(practice: &mut Practice, now: &mut UnderWay) -> Result<(), Refusal> {
     let Some(last) = now.last.take() else {
-        return Err(refused("a count that was just made", "there is nothing to take back"));
+        return Err(refused(
+            "count to take back",
+            "one that was just made",
+            "only the last one can be taken back, once",
+        ));
     };
     now.step = last.step;
     now.rest_until_ms = None;
@@ -219,6 +228,6 @@ fn taken_back(practice: &mut Practice, now: &mut UnderWay) -> Result<(), Refusal
     Ok(())
 }
 
-fn refused(allowed: &str, reason: &'static str) -> Refusal {
-    Refusal::new("drill", "this", allowed, reason)
+fn refused(field: &str, allowed: &str, reason: &'static str) -> Refusal {
+    Refusal::new(field, "none", allowed, reason)
 }

@@ -195,7 +195,8 @@ fn of_other_plans(
     plan: &Entry<Plan>,
     day: Day,
 ) -> Vec<ShownDrill> {
-    let since = |on: Day| on >= plan.value.from && on <= day;
+    // On its first day they may have been done before it was made.
+    let since = |on: Day| on > plan.value.from && on <= day;
     papers
         .planned
         .iter()

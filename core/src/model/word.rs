@@ -79,13 +79,11 @@ pub fn value_word(kind: Kind, field: FieldNo, value: &Value) -> String {
 fn coded_word(kind: Kind, field: FieldNo, code: i64) -> Option<String> {
     let day = || Day::from_number(code).ok().map(|day| day.to_string());
     let word = match (kind, field) {
-        (Kind::STUDENT, 9)
-        | (Kind::SESSION | Kind::PRACTICE, 2)
+        (Kind::STUDENT | Kind::TRIAL, 9)
+        | (Kind::SESSION | Kind::PRACTICE | Kind::PLAN, 2)
         | (Kind::NOTE | Kind::PAIN, 1)
         | (Kind::PAIN | Kind::PLAN, 3)
-        | (Kind::PLAN, 2)
-        | (Kind::PLANNED_DRILL, 8)
-        | (Kind::TRIAL, 9) => return day(),
+        | (Kind::PLANNED_DRILL, 8) => return day(),
         (Kind::STUDENT, 2) => Hand::from_code(code)?.word(),
         (Kind::SESSION, 3) => Place::from_code(code)?.word(),
         (Kind::DRILL, 2) => Purpose::from_code(code)?.word(),

@@ -59,6 +59,8 @@ pub enum Reason {
     Pain,
     /// Taken out of the plan.
     Dropped,
+    /// Of another plan.
+    OtherPlan,
 }
 
 /// One time that a drill was done.
@@ -180,7 +182,9 @@ fn decide(drill: &DrillProgress, plan_days: i64) -> (Decision, Reason) {
     let since = |measured: &&Measured| measured.points.iter().any(|point| point.day >= drill.drill.since);
     let of_points = measured.filter(|measured| measured.goal != crate::model::Goal::Feel);
     let unmeasured = measured.is_none() || of_points.is_some_and(|measured| !since(&measured));
-    if drill.drill.dropped {
+    if drill.drill.held.contains(&Held::EarlierPlan) {
+        (Decision::Hold, Reason::OtherPlan)
+    } else if drill.drill.dropped {
         (Decision::Hold, Reason::Dropped)
     } else if drill.drill.held.contains(&Held::Pain) {
         (Decision::Hold, Reason::Pain)

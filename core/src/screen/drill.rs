@@ -37,13 +37,13 @@ pub(super) fn how_to(drill: &ShownDrill, own: Option<&Drill>) -> Vec<Block> {
     let key = |part: &str| format!("how.{}.{part}", drill.planned.0);
     let mut blocks = vec![heading(&key("name"), &drill.name)];
     if let Some(ours) = drill.stock.map(texts::text) {
-        let needed = format!("{} You need: {}", ours.what, ours.equipment);
+        let needed = format!("{} {}", ours.what, texts::labelled("You need", ours.equipment));
         blocks.push(text(&key("what"), Basis::Measured, needed));
-        blocks.push(Block::Items {
+        blocks.push(Block::Steps {
             key: key("steps"),
             items: ours.steps.iter().map(ToString::to_string).collect(),
         });
-        blocks.push(text(&key("log"), Basis::Measured, format!("Write down: {}", ours.log)));
+        blocks.push(text(&key("log"), Basis::Measured, texts::labelled("Write down", ours.log)));
     } else if let Some(own) = own {
         blocks.extend(theirs(own, &key));
     }
@@ -117,9 +117,9 @@ pub fn drill_page(drill: StockDrill) -> Page {
     let (words, data) = (texts::text(drill), stock(drill));
     let mut blocks = vec![
         text("what", Basis::Measured, words.what),
-        Block::Items { key: "steps".into(), items: words.steps.iter().map(ToString::to_string).collect() },
-        text("equipment", Basis::Measured, format!("You need: {}", words.equipment)),
-        text("log", Basis::Measured, format!("Write down: {}", words.log)),
+        Block::Steps { key: "steps".into(), items: words.steps.iter().map(ToString::to_string).collect() },
+        text("equipment", Basis::Measured, texts::labelled("You need", words.equipment)),
+        text("log", Basis::Measured, texts::labelled("Write down", words.log)),
         text("dose", Basis::Assumed, format!("How much: {}.", range(data))),
         text("exit", Basis::Measured, texts::exit(drill)),
         text("evidence", Basis::Assumed, texts::COMMON_PRACTICE),

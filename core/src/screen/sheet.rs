@@ -177,6 +177,9 @@ impl Sheet {
                     }
                 }
                 Block::Items { items, .. } => items.iter().for_each(|item| self.item(item)),
+                Block::Steps { items, .. } => {
+                    items.iter().enumerate().for_each(|(n, item)| self.step(n + 1, item));
+                }
                 Block::Markup { text, .. } => self.text(text, Basis::Measured),
                 Block::Caution { text, .. } => self.caution(text),
             }
@@ -217,6 +220,19 @@ impl Sheet {
             radius_mm: 0.55,
             style: Style::fill(Role::Ink),
         });
+        self.beside(text);
+    }
+
+    fn step(&mut self, number: usize, text: &str) {
+        // The number stands on the line that its text begins on.
+        self.y_mm += self.of.small;
+        self.put(&number.to_string(), self.left_mm, self.of.small, Weight::Bold, Role::Muted);
+        self.y_mm -= self.of.small;
+        self.beside(text);
+    }
+
+    /// The text of a list's line, beside its sign.
+    fn beside(&mut self, text: &str) {
         self.lines(text, self.left_mm + 3.5, self.inner_mm - 3.5, self.of.small, Weight::Regular, Role::Ink);
         self.y_mm += 0.5;
     }

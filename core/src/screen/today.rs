@@ -33,8 +33,18 @@ pub fn today_page(student: &str, now: &Today, stop: bool, at: Moment, drills: &R
     let shift = usize::from(now.warm_up) + 1;
     let (to_do, rest): (Vec<_>, Vec<_>) =
         now.drills.iter().partition(|item| item.repetitions_left() > 0 || item.going.is_some());
+    let mut said: Vec<String> = Vec::new();
     for (n, item) in to_do.iter().enumerate() {
         let mut how = doing(item, at, drills);
+        // What to be careful about is read once, where it first matters.
+        how.retain(|block| match block {
+            Block::Caution { text, .. } if said.contains(text) => false,
+            Block::Caution { text, .. } => {
+                said.push(text.clone());
+                true
+            }
+            _ => true,
+        });
         if let Some(Block::Heading { text, .. }) = how.first_mut() {
             *text = format!("{}. {text}", n + shift);
         }
@@ -64,7 +74,7 @@ fn doing(item: &TodayDrill, at: Moment, drills: &Records) -> Vec<Block> {
     let mut blocks = how_to(&item.drill, drills.get(&item.drill.drill));
     if let Some(going) = &item.going {
         for block in &mut blocks {
-            if let Block::Items { items, .. } = block {
+            if let Block::Steps { items, .. } = block {
                 now_say::mark_steps(items, going);
             }
         }

@@ -245,6 +245,13 @@ pub fn text(drill: StockDrill) -> DrillText {
     }
 }
 
+/// `You need: your driver.`: a text of ours behind its label.
+pub fn labelled(label: &str, text: &str) -> String {
+    let mut letters = text.chars();
+    let first: String = letters.next().into_iter().flat_map(char::to_lowercase).collect();
+    format!("{label}: {first}{}", letters.as_str())
+}
+
 /// What to be careful about with a drill: its own and the general cautions.
 pub fn cautions(drill: StockDrill) -> Vec<&'static str> {
     let stock = stock(drill);

@@ -202,6 +202,7 @@ pub fn decision(drill: &DrillProgress) -> String {
         Reason::TooEarly => format!("{done}: too early to tell"),
         Reason::NotMeasured => format!("{done}, and nothing was measured yet"),
         Reason::Pain => "pain was reported, so speed work is stopped".into(),
+        Reason::OtherPlan => "it is of another plan, and was done all the same".into(),
         Reason::Dropped => "it was taken out of the plan, and done all the same".into(),
     };
     match drill.decision {
@@ -254,7 +255,13 @@ pub fn speed(summary: &SpeedSummary, units: UnitSystem) -> Vec<String> {
             Some(false) => "Surely slower than on the first four days".to_owned(),
             None => "No change of speed has been shown".to_owned(),
         };
-        lines.push(format!("{called}: {more} on average, over {}.", count(trend.days.into(), "day")));
+        let range = trend.low.zip(trend.high).map_or_else(String::new, |(low, high)| {
+            let end = |by: f64| {
+                format!("{} {}", speed_word(units, by.abs()), if by < 0.0 { "slower" } else { "faster" })
+            };
+            format!(" ({} to {}, however often one looks)", end(low), end(high))
+        });
+        lines.push(format!("{called}: {more} on average{range}, over {}.", count(trend.days.into(), "day")));
     }
     lines
 }

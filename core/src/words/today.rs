@@ -16,7 +16,12 @@ pub fn now(item: &TodayDrill) -> String {
         sets => format!(", {} done", counted(sets as u64, "set is", "sets are")),
     };
     let sets = count(item.sets_left as u64, "set");
-    let rest = format!("{} of rest after each", rest(item.rest_s));
+    let rest = rest(item.rest_s);
+    let rest = if item.sets_left == 1 {
+        format!("then {rest} of rest")
+    } else {
+        format!("{rest} of rest after each")
+    };
     match (item.left_in_set, item.sets_left) {
         (0, 0) => {}
         (0, _) => return format!("{sets} of {}, {rest}{done}", item.repetitions),

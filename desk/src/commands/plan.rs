@@ -10,7 +10,7 @@ use chalkface_core::book::{Book, StudentEntry};
 use chalkface_core::lesson::what_if::FixName;
 use chalkface_core::lesson::{DRIVES_FOR_A_BRIEF, Log, Worth};
 use chalkface_core::model::{
-    AuthorId, Day, Dose, Drill, Name, Plan, RecordId, Refusal, Remark, SpeedLimits, StockDrill,
+    AuthorId, Day, Dose, Drill, Name, Plan, Refusal, Remark, SpeedLimits, StockDrill,
 };
 use chalkface_core::plan::{
     Caps, Found, Free, Papers, Progress, Proposal, Shown, faults_of, find_own, find_planned, find_stock,
@@ -163,7 +163,9 @@ fn propose_plan(
 ) -> Result<Proposal, DeskError> {
     let log = Log::read(book, &homework.student)?;
     let found: Vec<Found> = if options.faults.is_empty() {
-        let worth = if options.misses_only { None } else { Worth::of(&log, DRIVES_FOR_A_BRIEF)? };
+        // A swing that can't be computed leaves the misses to go by.
+        let worth =
+            if options.misses_only { None } else { Worth::of(&log, DRIVES_FOR_A_BRIEF).unwrap_or_default() };
         let ranked = worth.into_iter().flat_map(|worth| worth.found.fixes);
         let fixes: Vec<FixName> = ranked.map(|fix| fix.name).collect();
         faults_of(&log, &fixes)

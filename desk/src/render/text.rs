@@ -2,6 +2,8 @@
 
 use chalkface_core::screen::{Basis, Block, Page, Row};
 
+use super::markup;
+
 /// Characters in a line where the terminal doesn't say.
 pub const WIDTH: usize = 96;
 
@@ -12,7 +14,7 @@ pub fn page(page: &Page, width: usize) -> String {
     line(&mut out, &page.title);
     line(&mut out, &"=".repeat(page.title.chars().count().min(width)));
     wrapped(&mut out, &page.subtitle, width, "", "");
-    for block in &page.blocks {
+    for block in markup::plain(&page.blocks).iter() {
         match block {
             Block::Heading { text, .. } => {
                 out.push('\n');
@@ -27,6 +29,11 @@ pub fn page(page: &Page, width: usize) -> String {
             Block::Items { items, .. } => {
                 for item in items {
                     wrapped(&mut out, item, width, "* ", "  ");
+                }
+            }
+            Block::Steps { items, .. } => {
+                for (n, item) in items.iter().enumerate() {
+                    wrapped(&mut out, item, width, &format!("{}. ", n + 1), "   ");
                 }
             }
             Block::Markup { text, .. } => wrapped(&mut out, text, width, "", ""),
