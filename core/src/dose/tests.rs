@@ -176,7 +176,9 @@ pub fn keeps_the_caps(papers: &Papers, on: Day) {
     }
     assert!(a_day <= limits.a_day && a_day <= most.0 && a_week <= limits.a_week && a_week <= most.1);
 
-    let now = today(papers, &shown, device());
+    // As the device reads it that did something last: what is under way there counts too.
+    let reads = papers.practice.last().map_or_else(device, |done| done.last.author);
+    let now = today(papers, &shown, reads);
     let to_do: i64 = now
         .drills
         .iter()

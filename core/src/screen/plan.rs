@@ -81,7 +81,9 @@ fn to_do(progress: &Progress, units: UnitSystem) -> Block {
                 by.dedup();
                 by
             };
-            let by = if by.is_empty() { String::new() } else { format!(" (by {})", by.join(", ")) };
+            let by = drill.done.last().map_or_else(String::new, |last| {
+                format!(" (by {}, last on {})", by.join(", "), day_of_year(last.day))
+            });
             let measure = drill.measured.as_ref().map_or_else(String::new, |measured| {
                 format!("{}: {}", say::goal(measured.goal), say::latest(measured, units))
             });

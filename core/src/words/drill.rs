@@ -182,7 +182,10 @@ pub fn text(drill: StockDrill) -> DrillText {
             ],
             equipment: "Your driver, held upside down, without a ball.",
             log: "Swings whose swish came late. The speed of full swings, if you read it.",
-            care: &["Hold on well, on dry ground: the heavy end is near your hands."],
+            care: &[
+                "Clear space all round: nobody near the swing.",
+                "Hold on well, on dry ground: the heavy end is near your hands.",
+            ],
         },
         StockDrill::SlowHand => DrillText {
             name: "Slow hand to the target",

@@ -221,6 +221,9 @@ pub fn decision(drill: &DrillProgress) -> String {
     }
 }
 
+/// A range of a gain in speed that is wider than this says nothing to anybody, m/s.
+const WIDEST_TOLD_MPS: f64 = 10.0;
+
 /// What swings for speed say, a line each.
 pub fn speed(summary: &SpeedSummary, units: UnitSystem) -> Vec<String> {
     let mut lines = Vec::new();
@@ -248,19 +251,22 @@ pub fn speed(summary: &SpeedSummary, units: UnitSystem) -> Vec<String> {
     }));
     let trend = &summary.trend;
     if let Some(gain) = trend.estimate {
-        let more =
-            format!("{} {}", speed_word(units, gain.abs()), if gain < 0.0 { "slower" } else { "faster" });
+        let sure = trend.called_at.map_or_else(String::new, |day| format!(", first sure after day {day}"));
         let called = match trend.called_up {
-            Some(true) => "Surely faster than on the first four days".to_owned(),
-            Some(false) => "Surely slower than on the first four days".to_owned(),
+            Some(true) => format!("Surely faster than on the first four days{sure}"),
+            Some(false) => format!("Surely slower than on the first four days{sure}"),
             None => "No change of speed has been shown".to_owned(),
         };
-        let range = trend.low.zip(trend.high).map_or_else(String::new, |(low, high)| {
-            let end = |by: f64| {
-                format!("{} {}", speed_word(units, by.abs()), if by < 0.0 { "slower" } else { "faster" })
-            };
-            format!(" ({} to {}, however often one looks)", end(low), end(high))
-        });
+        let end = |by: f64| {
+            format!("{} {}", speed_word(units, by.abs()), if by < 0.0 { "slower" } else { "faster" })
+        };
+        let range = match trend.low.zip(trend.high) {
+            Some((low, high)) if high - low < WIDEST_TOLD_MPS => {
+                format!(" ({} to {}, however often one looks)", end(low), end(high))
+            }
+            _ => " (too few days for a range)".into(),
+        };
+        let more = end(gain);
         lines.push(format!("{called}: {more} on average{range}, over {}.", count(trend.days.into(), "day")));
     }
     lines
