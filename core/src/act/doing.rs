@@ -4,17 +4,15 @@
 //! on. A practice is counted by the device that began it: another device begins one of
 //! its own, and both add up. Start at [`begin_drill`].
 
+use super::ball::{Setting, session_for};
 use crate::book::{Book, BookError, Draft, Entry, StudentEntry};
 use crate::dose::going::{Tap, begun, tap};
 use crate::dose::{Held, Papers, Shape, TodayDrill, read, today};
 use crate::model::{
-    Day, Effort, Goal, Kind, Minter, Name, Now, Place, Practice, RecordId, Refusal, Session, Shot,
-    StartByEye, StrandId,
+    Day, Effort, Goal, Kind, Minter, Now, Place, Practice, RecordId, Refusal, Session, Shot, StartByEye,
+    StrandId,
 };
 use crate::table::Row;
-
-/// What the session of balls that are hit in drills is called.
-const SESSION: &str = "practice";
 
 /// Begins a planned drill today, or goes on with it where this device has begun it, and
 /// answers its practice.
@@ -74,7 +72,7 @@ pub fn do_drill(
 ///
 /// # Errors
 /// As [`do_drill`].
-pub fn log_ball(
+pub fn log_drill_ball(
     book: &mut Book,
     student: &StudentEntry,
     now: Now,
@@ -88,7 +86,11 @@ pub fn log_ball(
     let mut before = entry.value;
     let session = match before.session {
         Some(session) => session,
-        None => session_of(book, student.strand, before.day, &mut minter, &mut drafts)?,
+        None => {
+            let powder = ball.powder.unwrap_or(ball.mark.is_some());
+            let setting = usual_setting(book, student.strand, before.day, powder)?;
+            session_for(book, student.strand, before.day, setting, &mut minter, &mut drafts)?
+        }
     };
     before.session = Some(session);
     let good = match shape.goal {
@@ -150,25 +152,15 @@ fn under_way(
     Ok(entry)
 }
 
-/// The session of a day's balls hit in drills. One a day: a comparison takes a session as
-/// one unit, and balls of one day are alike.
-fn session_of(
-    book: &Book,
-    strand: StrandId,
-    day: Day,
-    minter: &mut Minter,
-    drafts: &mut Vec<Draft>,
-) -> Result<RecordId, BookError> {
-    let name = Name::new(SESSION)?;
-    let known = book.records::<Session>(strand)?;
-    let found = known.iter().find(|entry| entry.value.day == day && entry.value.name == name);
-    if let Some(entry) = found {
-        return Ok(entry.id);
-    }
-    let id = minter.record();
-    let place = Some(Place::Range);
-    drafts.push(Draft::put(id, &Session { name, day, place, ball: None, powder: None, club: None }));
-    Ok(id)
+/// What a drill's balls are hit with, where nobody says: as the day's latest session on a
+/// range or in a lesson, else on a range. So balls of one day are one session, which a
+/// comparison takes as one unit.
+fn usual_setting(book: &Book, strand: StrandId, day: Day, powder: bool) -> Result<Setting, BookError> {
+    const MOST: usize = 20;
+    let latest = book.latest::<Session>(strand, MOST)?.into_iter().filter(|entry| entry.value.day == day);
+    let mut settings = latest.filter_map(|entry| Setting::of(&entry.value));
+    let known = settings.find(|setting| setting.place != Place::Course && setting.powder == powder);
+    Ok(known.unwrap_or(Setting { place: Place::Range, ball: None, powder, club: None }))
 }
 
 /// Why a drill isn't begun.

@@ -3,6 +3,7 @@
 //!
 //! The rule that must hold: an act is one transaction of the book, or none.
 
+mod ball;
 mod doing;
 mod homework;
 mod log;
@@ -10,7 +11,8 @@ mod plan;
 mod student;
 mod trial;
 
-pub use doing::{begin_drill, do_drill, log_ball};
+pub use ball::{Setting, log_ball, session_of};
+pub use doing::{begin_drill, do_drill, log_drill_ball};
 pub use homework::{
     DrillChange, Edit, PlanChange, Told, add_drill, change_drill, clear_pain, drop_drill, edit_plan,
     log_told, record_speed, report_pain,

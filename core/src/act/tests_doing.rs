@@ -4,7 +4,7 @@ use proptest::prelude::*;
 use tempfile::TempDir;
 
 use super::{
-    NewDrill, NewStudent, Unsaid, add_student, begin_drill, begin_plan, do_drill, log_ball, log_rows,
+    NewDrill, NewStudent, Unsaid, add_student, begin_drill, begin_plan, do_drill, log_drill_ball, log_rows,
     report_pain,
 };
 use crate::book::{Book, BookError, StudentEntry};
@@ -203,7 +203,7 @@ fn a_ball_in_a_drill_is_a_shot_of_the_log_that_knows_its_drill_and_can_be_taken_
     };
     for start in [StartByEye::Straight, StartByEye::Left, StartByEye::Straight] {
         let now = phone.now();
-        log_ball(&mut phone.book(), &phone.student, now, gate, &ball(start)).unwrap();
+        log_drill_ball(&mut phone.book(), &phone.student, now, gate, &ball(start)).unwrap();
     }
     let balls = |phone: &Phone| -> Vec<(Option<RecordId>, Day)> {
         let log = Log::read(&phone.book(), &phone.student).unwrap();
@@ -222,7 +222,7 @@ fn a_ball_in_a_drill_is_a_shot_of_the_log_that_knows_its_drill_and_can_be_taken_
     // A ball between slow rehearsals is no repetition of them, and of the day's one session.
     let slow = phone.begin(1).unwrap();
     let now = phone.now();
-    log_ball(&mut phone.book(), &phone.student, now, slow, &ball(StartByEye::Straight)).unwrap();
+    log_drill_ball(&mut phone.book(), &phone.student, now, slow, &ball(StartByEye::Straight)).unwrap();
     assert_eq!((phone.item(1).repetitions_done, phone.going(1).good), (0, Some((1, 1))));
     assert_eq!(Log::read(&phone.book(), &phone.student).unwrap().visits.len(), 1);
     // The same ball in a file counts as another: it doesn't say that it was hit in a drill.

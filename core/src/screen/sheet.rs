@@ -7,6 +7,7 @@
 //! every device.
 
 use super::block::{Basis, Block, Page, Row};
+use super::markup::plain;
 use crate::chart::measure::{fit, wrap};
 use crate::chart::scene::{Anchor, Dash, Item, Role, Style, Text, Weight, at};
 use crate::chart::{PHONE_WIDTH_MM, Scene};
@@ -101,7 +102,8 @@ impl Sheet {
         let many = f64::from(columns);
         sheet.inner_mm = (sheet.inner_mm - BETWEEN_MM * (many - 1.0)) / many;
         let mut more_columns = columns - 1;
-        let mut rest = page.blocks.as_slice();
+        let blocks = plain(&page.blocks);
+        let mut rest = &*blocks;
         while !rest.is_empty() {
             let (now, later) = rest.split_at(sheet.together(rest).min(rest.len()));
             let (items, from_mm) = (sheet.items.len(), sheet.y_mm);
@@ -180,6 +182,7 @@ impl Sheet {
                 Block::Steps { items, .. } => {
                     items.iter().enumerate().for_each(|(n, item)| self.step(n + 1, item));
                 }
+                // It was made plain before.
                 Block::Markup { text, .. } => self.text(text, Basis::Measured),
                 Block::Caution { text, .. } => self.caution(text),
             }

@@ -20,6 +20,7 @@ pub mod on_the_tee;
 pub mod pattern;
 pub mod plan;
 pub mod plan_done;
+pub mod screen;
 pub mod today;
 pub mod trial;
 pub mod what_if;

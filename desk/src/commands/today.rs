@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use chalkface_core::act::{begin_drill, do_drill, log_ball};
+use chalkface_core::act::{begin_drill, do_drill, log_drill_ball};
 use chalkface_core::book::{Book, StudentEntry};
 use chalkface_core::model::{Guess, MarkRead, Moment, RecordId, Refusal, StepNo, StrikeMark};
 use chalkface_core::plan::{self, Tap, Today as Now, find_planned};
@@ -75,7 +75,7 @@ fn take(book: &mut Book, student: &StudentEntry, command: TodayCommand) -> Resul
         }
         TodayCommand::Ball(ball) => {
             let practice = under_way(book, student, ball.drill.as_deref())?;
-            log_ball(book, student, clock::now()?, practice, &row(&ball)?)?;
+            log_drill_ball(book, student, clock::now()?, practice, &row(&ball)?)?;
             return Ok(practice);
         }
         TodayCommand::Count { good, missed, drill } => {

@@ -6,11 +6,11 @@
 
 pub mod html;
 mod markup;
-pub mod text;
 
 use std::path::Path;
 
 use chalkface_core::chart::{Scene, Theme, to_svg};
+pub use chalkface_core::screen::text;
 use chalkface_core::screen::{Page, sheet};
 use serde::Serialize;
 
@@ -47,10 +47,7 @@ pub fn write_page(value: &impl Serialize, page: &Page, out: &Path) -> Result<(),
         "html" | "htm" => write(out, html::page(page).as_bytes()),
         "txt" => write(out, text::page(page, text::WIDTH).as_bytes()),
         "json" => write(out, to_json(value)?.as_bytes()),
-        "svg" | "png" | "pdf" => {
-            let page = Page { blocks: markup::plain(&page.blocks).into_owned(), ..page.clone() };
-            write_scene(&sheet(&page), out)
-        }
+        "svg" | "png" | "pdf" => write_scene(&sheet(page), out),
         _ => {
             Err(DeskError::Ending { path: out.to_owned(), allowed: ".html, .svg, .png, .pdf, .json or .txt" })
         }
