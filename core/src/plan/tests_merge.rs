@@ -12,7 +12,7 @@ use crate::act::{
     change_drill, clear_pain, do_drill, drop_drill, edit_plan, log_practice, record_speed, report_pain,
 };
 use crate::book::{Book, Draft, StudentEntry};
-use crate::dose::tests::{day, keeps_the_caps};
+use crate::dose::{day, keeps_the_caps};
 use crate::model::quantity::HeadSpeed;
 use crate::model::*;
 
