@@ -106,6 +106,7 @@ fn every_record_survives_its_fields() {
             begun_ms: 1_777_000_000_123,
             ended_ms: Some(1_777_000_600_000),
             step: step(4),
+            a_set: count(6),
             in_set: count(3),
             rest_until_ms: Some(1_777_000_120_000),
             balls: count(9),
