@@ -99,6 +99,11 @@ fn every_record_survives_its_fields() {
         session: Some(id(5)),
         under_way: None,
     });
+    survives(&Note { day: day(), text: Remark::new("Tee it higher.").unwrap(), about: Some(id(1)) });
+}
+
+#[test]
+fn where_a_student_is_in_a_drill_survives_its_fields() {
     let step = |n| StepNo::new(n).unwrap();
     let count = |n| Count::new(n).unwrap();
     survives(&Practice {
@@ -121,7 +126,6 @@ fn every_record_survives_its_fields() {
         }),
         ..Practice::of(id(4), day(), count(2), count(17))
     });
-    survives(&Note { day: day(), text: Remark::new("Tee it higher.").unwrap(), about: Some(id(1)) });
 }
 
 #[test]
