@@ -185,6 +185,7 @@ pub fn rests_on(model: &StudentModel, left_out: &LeftOut) -> String {
     for (number, one, rest) in [
         (left_out.nothing_read, "ball", "without any reading"),
         (left_out.other_club, "ball", "with another club"),
+        (left_out.off_on_purpose, "ball", "of drills that are off on purpose"),
         (left_out.felt, "strike", "only felt"),
         (left_out.off_face, "mark", "beyond the face"),
         (left_out.powdered_spin, "reading", "of spin off a powdered face"),
