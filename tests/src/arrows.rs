@@ -44,6 +44,8 @@ const MAY_USE: &[(&str, &str, &str)] = &[
     ("chart", "face", "ellipses and settings are drawn as they were computed"),
     ("chart", "words", "captions, and what a screen reader hears"),
     ("screen", "model", "hands and days decide what is shown and how"),
+    ("screen", "book", "the loop opens the book, and screens read it"),
+    ("screen", "act", "what a person does on a screen is an act"),
     ("screen", "face", "a pattern is a page of its own"),
     ("screen", "flight", "a flight's figures are a page of their own"),
     ("screen", "lesson", "a brief, a trial and feel are pages"),

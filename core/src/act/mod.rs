@@ -3,12 +3,14 @@
 //!
 //! The rule that must hold: an act is one transaction of the book, or none.
 
+mod ball;
 mod homework;
 mod log;
 mod plan;
 mod student;
 mod trial;
 
+pub use ball::{Setting, log_ball, session_of};
 pub use homework::{
     DrillChange, add_drill, change_drill, change_plan, clear_pain, drop_drill, record_speed, report_pain,
     rewrite_drill,

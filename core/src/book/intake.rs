@@ -28,6 +28,18 @@ impl Book {
     /// [`BookError::OurOwn`], or what the storage reports. The book is then as
     /// it was.
     pub fn receive(&mut self, from: impl Read) -> Result<Receipt, BookError> {
+        self.take_in(from, true)
+    }
+
+    /// What taking in an exchange file would bring; the book stays as it is.
+    ///
+    /// # Errors
+    /// As [`Book::receive`].
+    pub fn look_into(&mut self, from: impl Read) -> Result<Receipt, BookError> {
+        self.take_in(from, false)
+    }
+
+    fn take_in(&mut self, from: impl Read, keep: bool) -> Result<Receipt, BookError> {
         let mut reader = FileReader::new(from)?;
         let header = reader.header().clone();
         if header.device == self.device {
@@ -77,7 +89,9 @@ impl Book {
         let mut receipt = intake.receipt;
         receipt.refused =
             intake.refused.into_iter().map(|(reason, changes)| RefusedChange { changes, reason }).collect();
-        tx.commit()?;
+        if keep {
+            tx.commit()?;
+        }
         Ok(receipt)
     }
 }

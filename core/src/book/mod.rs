@@ -14,11 +14,13 @@ mod check;
 mod error;
 mod exchange;
 mod fold;
+mod held;
 mod intake;
 mod kept;
 mod open;
 mod people;
 mod read;
+mod take_back;
 mod write;
 
 #[cfg(test)]
@@ -30,9 +32,11 @@ pub use crate::sync::Conflict;
 pub use check::{Check, StrandDigest};
 pub use error::BookError;
 pub use exchange::{FieldConflict, Receipt, RefusedChange, Sent, StrandReceipt};
+pub use held::Handle;
 pub use kept::{Kept, KeptKind, Print};
 pub use people::Person;
 pub use read::{Change, Entry, FieldWrite, OrRemoved, StudentEntry, Summary};
+pub use take_back::TakenBack;
 pub use write::Draft;
 
 use crate::model::{AuthorId, Name, PersonId, Role};

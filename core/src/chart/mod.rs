@@ -19,6 +19,7 @@ mod face_frame;
 mod face_looks;
 mod face_map;
 mod face_map_cell;
+mod face_pad;
 mod face_plot;
 mod flight_frame;
 mod flight_path;
@@ -48,6 +49,7 @@ mod trend_signs;
 
 pub use face::{FaceChart, Hand, MarkSet, MarkedPattern, face_chart, face_glance};
 pub use face_map::{FaceMap, MapCell, face_map};
+pub use face_pad::{FacePad, face_pad, felt_zones};
 pub use flight_path::{FlightPaths, FlownPath, PathSpot, flight_paths};
 pub use landing::{Landing, LandingOval, LandingScatter, LandingSet, landing_chart};
 pub use length::Length;

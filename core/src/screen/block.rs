@@ -104,6 +104,21 @@ pub enum Block {
     },
 }
 
+impl Block {
+    /// Its key.
+    pub fn key(&self) -> &str {
+        match self {
+            Self::Heading { key, .. }
+            | Self::Text { key, .. }
+            | Self::Table { key, .. }
+            | Self::Chart { key, .. }
+            | Self::Items { key, .. }
+            | Self::Markup { key, .. }
+            | Self::Caution { key, .. } => key,
+        }
+    }
+}
+
 /// A row of a table.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Row {

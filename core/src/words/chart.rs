@@ -14,6 +14,13 @@ pub const HEEL: &str = "heel";
 pub const CROWN: &str = "crown";
 /// Label of the bottom.
 pub const SOLE: &str = "sole";
+/// Title of the face to tap.
+pub const FACE_PAD: &str = "The face";
+
+/// What the face to tap shows.
+pub fn face_pad(left_handed: bool) -> String {
+    format!("{}.", face_view(left_handed).trim_end_matches("; mm from the face centre"))
+}
 /// Said on a face without marks.
 pub const NO_MARKS: &str = "No strike marks yet";
 /// Legend: the target point.
