@@ -22,6 +22,7 @@ pub mod photo;
 pub mod plan;
 pub mod plan_done;
 pub mod screen;
+pub mod today;
 pub mod trial;
 pub mod what_if;
 pub mod worth;
