@@ -1,6 +1,7 @@
 //! The command line, as clap reads it.
 
 pub mod flight;
+pub mod people;
 pub mod plan;
 pub mod trial;
 pub mod what_if;
@@ -23,6 +24,9 @@ pub struct Cli {
         default_value = "chalkface.book"
     )]
     pub book: PathBuf,
+    /// This device's keys, a file that only you may read; beside the book if not given.
+    #[arg(long, global = true, value_name = "PATH", env = "CHALKFACE_KEYS")]
+    pub keys: Option<PathBuf>,
     /// Print JSON for programs instead of text for people.
     #[arg(long, global = true)]
     pub json: bool,
@@ -45,6 +49,12 @@ pub enum Command {
     /// Log what was hit.
     #[command(subcommand)]
     Record(RecordCommand),
+    /// Show your contact card: text, or a QR code for another's camera.
+    Card(people::Card),
+    /// Take in somebody's contact card.
+    Meet(people::Meet),
+    /// Whom this book knows by their keys, and your own devices.
+    People(people::People),
     /// Write an exchange file with a student's news for somebody.
     Send(Send),
     /// Take in an exchange file.
@@ -99,6 +109,9 @@ pub enum BookCommand {
         /// What you are.
         #[arg(long, value_parser = role)]
         role: Role,
+        /// Your twelve words, or - to type them, if you have lost your other devices.
+        #[arg(long, value_name = "WORDS")]
+        words: Option<String>,
     },
     /// Prove that the book is whole: the records are what the changes say.
     Check,

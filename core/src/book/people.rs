@@ -1,7 +1,7 @@
 //! The people whom this device exchanges files with, and who may read what.
 //!
-//! Until keys come, a person is who their file says: this guards against
-//! mix-ups, not against forgery.
+//! Who somebody is by their keys stands in `identity`; a person without keys,
+//! from before there were any, is who their file said.
 
 use rusqlite::{Connection, OptionalExtension, Row, params};
 
@@ -50,50 +50,50 @@ fn person(row: &Row<'_>) -> rusqlite::Result<Person> {
     })
 }
 
-fn same_name(a: &str, b: &str) -> bool {
+pub(super) fn same_name(a: &str, b: &str) -> bool {
     a.trim().to_lowercase() == b.trim().to_lowercase()
 }
 
-/// The person called `name`, new where nobody is called so.
-pub(super) fn named(db: &Connection, name: &Name) -> Result<Person, BookError> {
-    if let Some(known) = all(db)?.into_iter().find(|p| same_name(&p.name, name.as_str())) {
-        return Ok(known);
-    }
-    db.execute("INSERT INTO person (name) VALUES (?1)", [name.as_str()])?;
-    Ok(Person { no: db.last_insert_rowid(), id: None, name: name.to_string(), role: None })
+/// Everybody called `name`.
+pub(super) fn called(db: &Connection, name: &Name) -> Result<Vec<Person>, BookError> {
+    Ok(all(db)?.into_iter().filter(|p| same_name(&p.name, name.as_str())).collect())
 }
 
-/// The sender of a file: known by identity; else the one who so far is only
-/// a name, the same name or `expected`; else new.
+/// The sender of a file, as they say they are.
 pub(super) fn sender(db: &Connection, header: &Header, expected: Option<No>) -> Result<Person, BookError> {
+    note(db, header.person, &header.name, header.role, expected)
+}
+
+/// Notes who somebody is: known by identity; else the one who so far is only
+/// a name, the same name or `expected`; else new.
+pub(super) fn note(
+    db: &Connection,
+    id: PersonId,
+    name: &str,
+    role: Role,
+    expected: Option<No>,
+) -> Result<Person, BookError> {
     let everybody = all(db)?;
-    let known = everybody.iter().find(|p| p.id == Some(header.person)).or_else(|| {
+    let known = everybody.iter().find(|p| p.id == Some(id)).or_else(|| {
         everybody
             .iter()
-            .find(|p| p.id.is_none() && same_name(&p.name, &header.name))
+            .find(|p| p.id.is_none() && same_name(&p.name, name))
             .or_else(|| everybody.iter().find(|p| p.id.is_none() && Some(p.no) == expected))
     });
     let no = if let Some(known) = known {
         db.execute(
             "UPDATE person SET id = ?2, name = ?3, role = ?4 WHERE no = ?1",
-            params![known.no, header.person.bytes(), header.name, header.role.code()],
+            params![known.no, id.bytes(), name, role.code()],
         )?;
         known.no
     } else {
         db.execute(
             "INSERT INTO person (id, name, role) VALUES (?1, ?2, ?3)",
-            params![header.person.bytes(), header.name, header.role.code()],
+            params![id.bytes(), name, role.code()],
         )?;
         db.last_insert_rowid()
     };
-    Ok(Person { no, id: Some(header.person), name: header.name.clone(), role: Some(header.role) })
-}
-
-/// Whether a person may be sent a strand.
-pub(super) fn may_read(db: &Connection, strand: No, person: &Person) -> Result<bool, BookError> {
-    Ok(db
-        .prepare_cached("SELECT 1 FROM reader WHERE strand = ?1 AND person = ?2")?
-        .exists(params![strand, person.no])?)
+    Ok(Person { no, id: Some(id), name: name.to_owned(), role: Some(role) })
 }
 
 /// Lets a person be sent a strand.
@@ -122,14 +122,6 @@ pub(super) fn is_the_student(person: &Person, student: &StudentEntry) -> bool {
         (Some(id), Some(theirs)) => id == theirs,
         _ => same_name(&person.name, record.name.as_str()),
     }
-}
-
-/// The devices of a person, by their small numbers.
-pub(super) fn devices(db: &Connection, person: No) -> Result<Vec<No>, BookError> {
-    Ok(db
-        .prepare_cached("SELECT author FROM device WHERE person = ?1 ORDER BY author")?
-        .query_map([person], |row| row.get(0))?
-        .collect::<Result<_, _>>()?)
 }
 
 /// How far a device has proven to hold another's changes in a strand.

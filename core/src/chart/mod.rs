@@ -14,6 +14,7 @@
 
 mod advance;
 mod axis;
+mod card_code;
 mod face;
 mod face_frame;
 mod face_looks;
@@ -46,6 +47,7 @@ mod ticks;
 mod trend;
 mod trend_signs;
 
+pub use card_code::card_code;
 pub use face::{FaceChart, Hand, MarkSet, MarkedPattern, face_chart, face_glance};
 pub use face_map::{FaceMap, MapCell, face_map};
 pub use flight_path::{FlightPaths, FlownPath, PathSpot, flight_paths};
@@ -86,6 +88,12 @@ pub enum ChartError {
         value: f64,
         /// The allowed range, in words.
         allowed: &'static str,
+    },
+    /// A text that no QR code can hold.
+    #[error("a text of {letters} letters is too long for a QR code; send it as a file")]
+    TooLong {
+        /// How long it is.
+        letters: usize,
     },
 }
 

@@ -10,6 +10,7 @@ mod fly;
 mod homework;
 mod list;
 mod pattern;
+mod people;
 mod plan;
 mod record;
 mod setting;
@@ -23,20 +24,25 @@ use clap::CommandFactory;
 
 use crate::cli::{Cli, Command};
 use crate::error::DeskError;
+use crate::keys::Keys;
 
 /// Runs a command and answers the exit code.
 ///
 /// # Errors
 /// Why it could not be done; nothing was changed then.
 pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
-    let Cli { book: path, json, command } = cli;
+    let Cli { book: path, keys, json, command } = cli;
+    let keys = Keys::of(&path, keys.as_deref());
     match command {
-        Command::Book(command) => return book::run(&path, json, command),
+        Command::Book(command) => return book::run(&path, &keys, json, command),
         Command::Demo(options) => demo::run(json, &options)?,
         Command::Student(command) => student::run(&path, json, command)?,
         Command::Record(command) => record::run(&path, json, command)?,
-        Command::Send(options) => exchange::send(&path, json, &options)?,
-        Command::Receive(options) => exchange::receive(&path, json, &options)?,
+        Command::Card(options) => people::card(&path, &keys, json, &options)?,
+        Command::Meet(options) => people::meet(&path, &keys, json, &options)?,
+        Command::People(options) => people::people(&path, &keys, json, &options)?,
+        Command::Send(options) => exchange::send(&path, &keys, json, &options)?,
+        Command::Receive(options) => exchange::receive(&path, &keys, json, &options)?,
         Command::Pattern(options) => pattern::run(json, &options)?,
         Command::Compare(options) => compare::run(json, &options)?,
         Command::Fly(options) => fly::run(json, &options)?,
@@ -44,7 +50,7 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
         Command::WhatIf(options) => what_if::run(&path, json, &options)?,
         Command::Brief(options) => brief::run(&path, json, &options)?,
         Command::Drills(options) => plan::drills(&path, json, &options)?,
-        Command::Plan(options) => plan::run(&path, json, *options)?,
+        Command::Plan(options) => plan::run(&path, &keys, json, *options)?,
         Command::Today(options) => homework::today(&path, json, &options)?,
         Command::Trial(options) => trial::run(&path, json, *options)?,
         Command::Feel(options) => trial::feel(&path, json, &options)?,

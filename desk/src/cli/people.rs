@@ -1,0 +1,37 @@
+//! Options of `card`, `meet` and `people`.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+/// Options of `card`.
+#[derive(Debug, Args)]
+pub struct Card {
+    /// Write it: .txt, or a QR code as .svg, .png or .pdf; to the terminal if not given.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// Options of `meet`.
+#[derive(Debug, Args)]
+pub struct Meet {
+    /// The card: a file, the text itself, or - to read it from the standard input.
+    pub card: String,
+    /// It is of a new device of yours, made a moment ago: from now on that is you too.
+    #[arg(long, conflicts_with = "join")]
+    pub add_device: bool,
+    /// It is your own card, made on another device of yours that added this one.
+    #[arg(long)]
+    pub join: bool,
+}
+
+/// Options of `people`.
+#[derive(Debug, Args)]
+pub struct People {
+    /// A device of yours is lost: the start of its identity as listed.
+    #[arg(long, value_name = "DEVICE")]
+    pub lost: Option<String>,
+    /// Your twelve words, or - to type them: of all your devices only this one counts from now on.
+    #[arg(long, value_name = "WORDS", conflicts_with = "lost")]
+    pub only_this_device: Option<String>,
+}
