@@ -9,12 +9,12 @@ use std::hint::black_box;
 use std::path::Path;
 
 use chalkface_core::book::{Book, Draft};
-use chalkface_core::sync::{DeviceKeys, RootKey};
 use chalkface_core::model::quantity::{BallSpeed, HeadSpeed, Launch, Start};
 use chalkface_core::model::{
     CurveByEye, Hand, MarkRead, Minter, Moment, Name, Now, Reading, RecordId, Role, Shot, StrandId,
     StrikeMark, Student,
 };
+use chalkface_core::sync::{DeviceKeys, RootKey};
 use criterion::{BatchSize, Criterion};
 use rusqlite::{Connection, params};
 

@@ -55,6 +55,10 @@ pub enum Command {
     Meet(people::Meet),
     /// Whom this book knows by their keys, and your own devices.
     People(people::People),
+    /// Write a whole copy of the book into a new file. Its keys stay where they are.
+    Backup(people::Backup),
+    /// Go on with a book that you copied back from a backup to --book.
+    Restore,
     /// Write an exchange file with a student's news for somebody.
     Send(Send),
     /// Take in an exchange file.
@@ -322,7 +326,7 @@ impl From<Units> for UnitSystem {
     }
 }
 
-fn name(text: &str) -> Result<Name, chalkface_core::model::Refusal> {
+pub(crate) fn name(text: &str) -> Result<Name, chalkface_core::model::Refusal> {
     Name::new(text)
 }
 

@@ -133,7 +133,11 @@ impl DeskError {
             Self::Flight(_) => "flight",
             Self::Club { .. } => "club",
             Self::Card(_) => "card",
-            Self::Keys { .. } | Self::Words(_) | Self::NoKeyFile(_) | Self::KeysExist(_) | Self::OpenKeys(_) => "keys",
+            Self::Keys { .. }
+            | Self::Words(_)
+            | Self::NoKeyFile(_)
+            | Self::KeysExist(_)
+            | Self::OpenKeys(_) => "keys",
             Self::Rows { .. } => "rows",
             Self::Plan(_) => "plan",
             Self::Whose(_) => "student",

@@ -64,7 +64,8 @@ impl Keys {
         if book.identity()?.is_some() {
             return Err(BookError::HasKeys { person: book.owner().name.to_string() }.into());
         }
-        let keys = DeviceKeys::from_entropy(book.device(), &random()?).map_err(|problem| self.wrong(problem))?;
+        let keys =
+            DeviceKeys::from_entropy(book.device(), &random()?).map_err(|problem| self.wrong(problem))?;
         self.write(&keys)?;
         let (root, new) = match words {
             Some(root) => (root.clone(), None),

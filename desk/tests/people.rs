@@ -30,7 +30,10 @@ fn two_people_meet_by_file_by_text_and_by_the_input_and_see_the_same_phrase() {
     let out = child.wait_with_output().unwrap();
     assert_eq!(serde_json::from_slice::<serde_json::Value>(&out.stdout).unwrap()["known_before"], true);
     let said = bench.ok(&["people", "--book", "bo.book"]);
-    assert!(said.contains("Ina Holt (student), met") && said.contains("Bo Berg (coach), this book's owner"), "{said}");
+    assert!(
+        said.contains("Ina Holt (student), met") && said.contains("Bo Berg (coach), this book's owner"),
+        "{said}"
+    );
 }
 
 #[test]
@@ -74,7 +77,8 @@ fn keys_lie_beside_the_book_for_its_owner_only_and_are_never_in_it() {
     std::fs::rename(&path, bench.path("apart.key")).unwrap();
     assert!(bench.refused(&["card", "--book", "ina.book"]).contains("--keys"));
     bench.ok(&["card", "--keys", "apart.key", "--book", "ina.book"]);
-    let words = ["book", "new", "--role", "coach", "--name", "Bo", "--book", "bo.book", "--keys", "apart.key"];
+    let words =
+        ["book", "new", "--role", "coach", "--name", "Bo", "--book", "bo.book", "--keys", "apart.key"];
     assert!(bench.refused(&words).contains("already"));
     assert!(!bench.path("bo.book").exists());
     assert_eq!(std::fs::read_to_string(bench.path("apart.key")).unwrap(), text);
@@ -95,7 +99,10 @@ fn a_second_device_is_added_joins_and_reports_the_first_lost() {
     assert_eq!(bench.json(&["meet", "both.txt", "--book", "bo.book"])["devices"], 2);
     let phone = first["device"].as_str().unwrap();
     let people = bench.json(&["people", "--lost", phone, "--book", "tablet.book"]);
-    assert_eq!(people["people"][0]["devices"].as_array().unwrap().iter().filter(|d| d["stands"] == true).count(), 1);
+    assert_eq!(
+        people["people"][0]["devices"].as_array().unwrap().iter().filter(|d| d["stands"] == true).count(),
+        1
+    );
     bench.ok(&["card", "--out", "left.txt", "--book", "tablet.book"]);
     assert_eq!(bench.json(&["meet", "left.txt", "--book", "bo.book"])["devices"], 1);
     assert!(bench.refused(&["people", "--lost", phone, "--book", "tablet.book"]).contains("no device"));

@@ -11,7 +11,8 @@ fn steady(mut value: serde_json::Value) -> serde_json::Value {
             serde_json::Value::Object(map) => map.iter_mut().for_each(|(key, value)| walk(value, key)),
             serde_json::Value::Array(items) => items.iter_mut().for_each(|item| walk(item, key)),
             serde_json::Value::String(text)
-                if ["strand", "record", "digest", "person", "device", "phrase", "card", "check_phrase"].contains(&key) =>
+                if ["strand", "record", "digest", "person", "device", "phrase", "card", "check_phrase"]
+                    .contains(&key) =>
             {
                 *text = format!("[{key}]");
             }

@@ -84,8 +84,24 @@ pub enum BookError {
         /// Who would be sent to.
         person: String,
     },
+    /// Somebody who doesn't belong to the student's people any more.
+    #[error(
+        "{person} doesn't belong to the student's people any more; take them back with `people --back` first"
+    )]
+    Parted {
+        /// Who would be sent to.
+        person: String,
+    },
+    /// Somebody else decides.
+    #[error("only {student} says who belongs to their people")]
+    NotOurWord {
+        /// Whose people.
+        student: String,
+    },
     /// A file of somebody whose card was not taken in.
-    #[error("this file is from {from}, whose card was not taken in; do that with `meet`, then take in the file")]
+    #[error(
+        "this file is from {from}, whose card was not taken in; do that with `meet`, then take in the file"
+    )]
     Stranger {
         /// Who they say they are.
         from: String,
@@ -97,7 +113,9 @@ pub enum BookError {
         from: String,
     },
     /// A file without signatures, where there are keys.
-    #[error("this file was made before there were keys, and anybody could have made it; ask {from} for a new one")]
+    #[error(
+        "this file was made before there were keys, and anybody could have made it; ask {from} for a new one"
+    )]
     Unsigned {
         /// Who it says sent it.
         from: String,
@@ -129,7 +147,9 @@ pub enum BookError {
     #[error("these keys are not those of the device that writes this book; give its own with --keys")]
     WrongKeys,
     /// The device was revoked.
-    #[error("this device was revoked, or its owner has a newer list of devices; add it again from one of theirs")]
+    #[error(
+        "this device was revoked, or its owner has a newer list of devices; add it again from one of theirs"
+    )]
     Revoked,
     /// A card can't be taken in.
     #[error("this card can't be taken in: {why}")]

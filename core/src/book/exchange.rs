@@ -5,6 +5,7 @@
 //! to it: a file that got lost is made good by the next one. Start at
 //! [`Book::send_file`]; taking in is in `intake`.
 
+use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::io::{BufWriter, Write};
 use std::path::Path;
@@ -56,6 +57,7 @@ impl Book {
         out: impl Write,
     ) -> Result<Sent, BookError> {
         let own = self.standing_identity(keys)?;
+        let keys = &self.numbered(keys);
         let (owner, device) = (self.owner.clone(), self.device);
         let tx = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
         let strand = (strand_no(&tx, student.strand)?, student.strand);
@@ -161,7 +163,12 @@ impl Side<'_> {
     }
 
     /// Lets the receiver read, or says why not.
-    fn let_in(&self, (no, id): (No, StrandId), student: &StudentEntry, to: &Receiver) -> Result<(), BookError> {
+    fn let_in(
+        &self,
+        (no, id): (No, StrandId),
+        student: &StudentEntry,
+        to: &Receiver,
+    ) -> Result<(), BookError> {
         if to.ourselves {
             return Ok(());
         }
@@ -172,6 +179,9 @@ impl Side<'_> {
         let root = to.identity.root();
         let members = Members::of(self.db, no)?;
         let is_student = people::is_the_student(&to.person, student);
+        if members.all().any(|member| member.root == root && member.left) {
+            return Err(BookError::Parted { person: to.person.name.clone() });
+        }
         if members.role(&root).is_none() {
             let owns = members.say.owner == Some(self.own.root());
             let about_us = self.is_about_us(student);
@@ -215,9 +225,15 @@ impl Side<'_> {
         all: bool,
         out: impl Write,
     ) -> Result<Sent, BookError> {
-        let receivers: Vec<Device> =
-            to.identity.standing().into_iter().filter(|device| device.author != self.device).collect();
-        let sealing: Vec<PublicKey> = receivers.iter().map(|device| device.sealing).collect();
+        // Of the numbers of one device the latest is in use.
+        let receivers: BTreeMap<PublicKey, Device> = to
+            .identity
+            .standing()
+            .into_iter()
+            .filter(|device| self.own.device(self.device).is_none_or(|this| this.signing != device.signing))
+            .map(|device| (device.signing, device))
+            .collect();
+        let sealing: Vec<PublicKey> = receivers.values().map(|device| device.sealing).collect();
         let header = Header {
             device: self.device,
             person: owner.person,
@@ -231,7 +247,8 @@ impl Side<'_> {
         };
         let members = Members::of(self.db, no)?;
         let (holds, all_signed) = signed_holds(self.db, no, self.device)?;
-        let digest = if !all_signed || has_gap(self.db, no)? { [0; 32] } else { digest_of_table(self.db, no)? };
+        let digest =
+            if !all_signed || has_gap(self.db, no)? { [0; 32] } else { digest_of_table(self.db, no)? };
         let mut file = FileWriter::new(seal(&sealing, out).map_err(FileError::from)?, &header)?;
         for person in self.people_of(&members, &holds)? {
             file.person(&person)?;
@@ -246,13 +263,19 @@ impl Side<'_> {
         let mut changes = 0;
         for (author_no, author, upto) in self.in_order(&members, holds)? {
             let mut after = if all { Some(0) } else { None };
-            for device in &receivers {
-                let has = people::acknowledged(self.db, fold::author_no(self.db, device.author)?, no, author_no)?;
+            for device in receivers.values() {
+                let has =
+                    people::acknowledged(self.db, fold::author_no(self.db, device.author)?, no, author_no)?;
                 after = Some(after.map_or(has, |least: u64| least.min(has)));
             }
-            changes += runs::each_run(self.db, no, (author_no, author), after.unwrap_or(0), upto, |run, changes| {
-                Ok(file.run(author, run, changes)?)
-            })?;
+            changes += runs::each_run(
+                self.db,
+                no,
+                (author_no, author),
+                after.unwrap_or(0),
+                upto,
+                |run, changes| Ok(file.run(author, run, changes)?),
+            )?;
         }
         file.finish(keys)?.finish().map_err(FileError::from)?.flush().map_err(FileError::Io)?;
         Ok(Sent { student: student.student.value.name.to_string(), to: to.person.name.clone(), changes })
@@ -260,8 +283,13 @@ impl Side<'_> {
 
     /// Everybody whom the receiver has to know to check the file: the sender
     /// first, then who has a say, who belongs to the strand and who wrote in it.
-    fn people_of(&self, members: &Members, holds: &[(No, AuthorId, u64)]) -> Result<Vec<Identity>, BookError> {
-        let mut roots: Vec<PublicKey> = [members.say.owner, members.say.founder].into_iter().flatten().collect();
+    fn people_of(
+        &self,
+        members: &Members,
+        holds: &[(No, AuthorId, u64)],
+    ) -> Result<Vec<Identity>, BookError> {
+        let mut roots: Vec<PublicKey> =
+            [members.say.owner, members.say.founder].into_iter().flatten().collect();
         roots.extend(members.all().map(|member| member.root));
         for (no, ..) in holds {
             roots.extend(root_of_device(self.db, *no)?);
@@ -283,7 +311,7 @@ impl Side<'_> {
         members: &Members,
         mut holds: Vec<(No, AuthorId, u64)>,
     ) -> Result<Vec<(No, AuthorId, u64)>, BookError> {
-        let mut rank = std::collections::BTreeMap::new();
+        let mut rank = BTreeMap::new();
         for (no, author, _) in &holds {
             let root = if self.own.device(*author).is_some() {
                 Some(self.own.root())
@@ -339,7 +367,11 @@ fn readers_met(db: &Connection, strand: No) -> Result<Vec<(PublicKey, String, i6
 
 /// What this book holds of a strand without a gap and signed, device by
 /// device, and whether that is all that it holds without a gap.
-fn signed_holds(db: &Connection, strand: No, own: AuthorId) -> Result<(Vec<(No, AuthorId, u64)>, bool), BookError> {
+fn signed_holds(
+    db: &Connection,
+    strand: No,
+    own: AuthorId,
+) -> Result<(Vec<(No, AuthorId, u64)>, bool), BookError> {
     let mut all_signed = true;
     let mut signed = Vec::new();
     for (no, author, upto) in holds(db, strand, own)? {

@@ -86,8 +86,11 @@ impl Book {
     /// [`BookError::NoKeys`], [`BookError::Card`] for the words of somebody
     /// else, or what the storage reports.
     pub fn renew_identity(&mut self, keys: &DeviceKeys, root: &RootKey, now: Now) -> Result<(), BookError> {
-        self.must_be_ours(keys)?;
+        let keys = &self.numbered(keys);
         let mut identity = self.own_identity()?;
+        if identity.device(self.device).is_some_and(|device| device != Device::of(keys)) {
+            return Err(BookError::WrongKeys);
+        }
         if identity.root() != root.public() {
             return Err(BookError::Card { why: "the words are not those of this book's owner".into() });
         }
@@ -115,7 +118,7 @@ impl Book {
     /// or what the storage reports.
     pub fn card(&self, keys: &DeviceKeys, now: Now) -> Result<Card, BookError> {
         let identity = self.standing_identity(keys)?;
-        let owner = &self.owner;
+        let (owner, keys) = (&self.owner, &self.numbered(keys));
         Ok(Card::new(keys, identity, owner.person, owner.name.clone(), owner.role, now.at))
     }
 
@@ -149,6 +152,7 @@ impl Book {
     /// or what the storage reports.
     pub fn add_device(&mut self, keys: &DeviceKeys, card: &Card) -> Result<(), BookError> {
         let mut identity = self.standing_identity(keys)?;
+        let keys = &self.numbered(keys);
         let device = card
             .identity
             .standing()
@@ -156,7 +160,10 @@ impl Book {
             .find(|device| device.author == card.by())
             .ok_or_else(|| BookError::Card { why: "its device was revoked".into() })?;
         if card.identity.standing().len() > 1 {
-            let why = format!("it is that of {}, who has other devices; a new device is added before it is used", card.name);
+            let why = format!(
+                "it is that of {}, who has other devices; a new device is added before it is used",
+                card.name
+            );
             return Err(BookError::Card { why });
         }
         if !identity.vouch(keys, device) {
@@ -174,7 +181,10 @@ impl Book {
     pub fn join(&mut self, keys: &DeviceKeys, card: &Card) -> Result<(), BookError> {
         self.must_be_ours(keys)?;
         if !card.identity.standing().contains(&Device::of(keys)) {
-            let why = format!("{}'s device has not added this one yet; do that first, then make its card again", card.name);
+            let why = format!(
+                "{}'s device has not added this one yet; do that first, then make its card again",
+                card.name
+            );
             return Err(BookError::Card { why });
         }
         if !self.is_fresh()? {
@@ -192,6 +202,7 @@ impl Book {
     /// [`BookError::NoSuchDevice`], [`BookError::Revoked`], or what the storage reports.
     pub fn revoke_device(&mut self, keys: &DeviceKeys, wanted: &str) -> Result<AuthorId, BookError> {
         let mut identity = self.standing_identity(keys)?;
+        let keys = &self.numbered(keys);
         let low = wanted.trim().to_lowercase();
         let fits = |device: &Device| !low.is_empty() && device.author.to_string().starts_with(&low);
         let standing = identity.standing();
@@ -200,7 +211,9 @@ impl Book {
             return Err(BookError::NoSuchDevice { wanted: crate::model::check::quoted(wanted) });
         };
         if gone.author == self.device {
-            return Err(BookError::Card { why: "a device can't revoke itself; use another, or the twelve words".into() });
+            return Err(BookError::Card {
+                why: "a device can't revoke itself; use another, or the twelve words".into(),
+            });
         }
         identity.revoke(keys, gone.author);
         store(&self.db, &identity, None, true)?;
@@ -258,8 +271,14 @@ impl Book {
         Ok(!self.db.prepare_cached("SELECT 1 FROM change LIMIT 1")?.exists([])?)
     }
 
+    /// Keys that are given to a book without any have to be made for it.
     fn must_be_ours(&self, keys: &DeviceKeys) -> Result<(), BookError> {
         if keys.author() == self.device { Ok(()) } else { Err(BookError::WrongKeys) }
+    }
+
+    /// The keys under the number that the device has now.
+    pub(super) fn numbered(&self, keys: &DeviceKeys) -> DeviceKeys {
+        keys.numbered(self.device)
     }
 
     fn own_identity(&self) -> Result<Identity, BookError> {
@@ -268,10 +287,9 @@ impl Book {
 
     /// The owner's identity, in which this device stands with these keys.
     pub(super) fn standing_identity(&self, keys: &DeviceKeys) -> Result<Identity, BookError> {
-        self.must_be_ours(keys)?;
         let identity = self.own_identity()?;
         match identity.standing().into_iter().find(|device| device.author == self.device) {
-            Some(device) if device == Device::of(keys) => Ok(identity),
+            Some(device) if device == Device::of(&self.numbered(keys)) => Ok(identity),
             Some(_) => Err(BookError::WrongKeys),
             None => Err(BookError::Revoked),
         }

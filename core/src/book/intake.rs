@@ -13,6 +13,7 @@ use std::io::{Cursor, Read};
 use rusqlite::{Connection, TransactionBehavior, params};
 
 use super::Book;
+use super::comeback::renumber;
 use super::error::BookError;
 use super::fold::{No, append, author_no, state_of, store_state};
 use super::known::Known;
@@ -51,17 +52,17 @@ impl Book {
         if !sealed {
             return self.take_in(FileReader::new(whole)?, None, now);
         }
-        let keys = keys.ok_or(BookError::NoKeys)?;
+        let keys = &self.numbered(keys.ok_or(BookError::NoKeys)?);
         let own = self.standing_identity(keys)?;
         let opened = open(keys, whole).map_err(FileError::from)?;
-        self.take_in(FileReader::new(opened)?, Some(own), now)
+        self.take_in(FileReader::new(opened)?, Some((own, keys)), now)
     }
 
     /// Takes in a file that was opened. `own` is who we are, if it was sealed.
     fn take_in(
         &mut self,
         mut reader: FileReader<impl Read>,
-        own: Option<Identity>,
+        own: Option<(Identity, &DeviceKeys)>,
         now: Now,
     ) -> Result<Receipt, BookError> {
         let header = reader.header().clone();
@@ -73,7 +74,7 @@ impl Book {
             return Err(BookError::OurOwn { to: header.to_name });
         }
         let ours = match &own {
-            Some(own) => header.to_root == Some(own.root()),
+            Some((own, _)) => header.to_root == Some(own.root()),
             None => header.to_person.is_none_or(|to| to == self.owner.person),
         };
         if !ours {
@@ -90,7 +91,7 @@ impl Book {
             now,
             header: &header,
             students: &students,
-            known: Known::new(&tx, own),
+            known: Known::new(&tx, own.as_ref().map(|(own, _)| own.clone())),
             authors: BTreeMap::new(),
             refused: BTreeMap::new(),
             receipt: Receipt {
@@ -100,6 +101,7 @@ impl Book {
                 refused: Vec::new(),
                 conflicts: Vec::new(),
                 strands: Vec::new(),
+                came_back: false,
             },
         };
         intake.know_sender()?;
@@ -137,10 +139,16 @@ impl Book {
         if let Some(done) = open.take() {
             intake.close(done)?;
         }
-        let mut receipt = intake.receipt;
+        let (mut receipt, own_now) = (intake.receipt, intake.known.own().cloned());
         receipt.refused =
             intake.refused.into_iter().map(|(reason, changes)| RefusedChange { changes, reason }).collect();
+        let number = match (own, own_now) {
+            // Others hold more of what this device wrote than it does itself.
+            (Some((_, keys)), Some(own)) if receipt.came_back => Some(renumber(&tx, keys, own, now)?),
+            _ => None,
+        };
         tx.commit()?;
+        self.device = number.unwrap_or(self.device);
         Ok(receipt)
     }
 }
@@ -221,7 +229,9 @@ impl Intake<'_> {
         }
         let has_keys = self
             .db
-            .prepare_cached("SELECT 1 FROM identity JOIN person ON person.no = identity.person WHERE person.id = ?1")?
+            .prepare_cached(
+                "SELECT 1 FROM identity JOIN person ON person.no = identity.person WHERE person.id = ?1",
+            )?
             .exists([self.header.person.bytes()])?;
         if has_keys { Err(BookError::Unsigned { from: from() }) } else { Ok(()) }
     }

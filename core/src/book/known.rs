@@ -143,8 +143,7 @@ impl<'a> Known<'a> {
         let mut statement = self
             .db
             .prepare_cached("SELECT root FROM identity WHERE person IS NULL AND met = 0 ORDER BY root")?;
-        let roots: Vec<PublicKey> =
-            statement.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
+        let roots: Vec<PublicKey> = statement.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
         for root in roots {
             if let Some(found) = load(self.db, &root)?.as_ref().and_then(of) {
                 return Ok(Some(found));

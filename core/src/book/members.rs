@@ -39,8 +39,11 @@ impl Say {
     }
 
     pub(super) fn store(self, db: &Connection, strand: No) -> Result<(), BookError> {
-        db.prepare_cached("UPDATE strand SET owner = ?2, founder = ?3 WHERE no = ?1")?
-            .execute(params![strand, self.owner, self.founder])?;
+        db.prepare_cached("UPDATE strand SET owner = ?2, founder = ?3 WHERE no = ?1")?.execute(params![
+            strand,
+            self.owner,
+            self.founder
+        ])?;
         Ok(())
     }
 }

@@ -10,7 +10,9 @@
 //! [`Book::send`] and [`Book::receive`] exchange them, [`Book::check`] proves
 //! the fold. [`Book::card`] and [`Book::meet`] make people known to each other. [`Book::cached`] and [`Book::keep`] hold what can be computed again.
 
+mod belong;
 mod check;
+mod comeback;
 mod error;
 mod exchange;
 mod fold;
@@ -40,8 +42,8 @@ pub use exchange::Sent;
 pub use identity::{Acquaintance, KnownDevice, Met};
 pub use kept::{Kept, KeptKind, Print};
 pub use people::Person;
-pub use receipt::{FieldConflict, Receipt, RefusedChange, StrandReceipt};
 pub use read::{Change, Entry, FieldWrite, OrRemoved, StudentEntry, Summary};
+pub use receipt::{FieldConflict, Receipt, RefusedChange, StrandReceipt};
 pub use write::Draft;
 
 use crate::model::{AuthorId, Name, PersonId, Role};

@@ -10,7 +10,7 @@ use super::error::BookError;
 use super::fold::No;
 use super::read::StudentEntry;
 use crate::model::{Name, PersonId, Role};
-use crate::sync::Header;
+use crate::sync::{Header, PublicKey};
 
 /// Somebody to exchange files with.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -57,6 +57,16 @@ pub(super) fn same_name(a: &str, b: &str) -> bool {
 /// Everybody called `name`.
 pub(super) fn called(db: &Connection, name: &Name) -> Result<Vec<Person>, BookError> {
     Ok(all(db)?.into_iter().filter(|p| same_name(&p.name, name.as_str())).collect())
+}
+
+/// The name of somebody who is known by their keys.
+pub(super) fn name_of(db: &Connection, root: &PublicKey) -> Result<Option<String>, BookError> {
+    Ok(db
+        .prepare_cached(
+            "SELECT person.name FROM identity JOIN person ON person.no = identity.person WHERE identity.root = ?1",
+        )?
+        .query_row([root], |row| row.get(0))
+        .optional()?)
 }
 
 /// The sender of a file, as they say they are.
@@ -133,7 +143,8 @@ pub(super) fn acknowledged(db: &Connection, device: No, strand: No, author: No) 
     Ok(upto.unwrap_or(0) as u64)
 }
 
-/// Notes how far a device has proven to hold another's changes in a strand.
+/// Notes how far a device has proven to hold another's changes in a strand: by
+/// its last file, for a device that came back from an old copy holds less.
 pub(super) fn acknowledge(
     db: &Connection,
     device: No,
@@ -143,7 +154,7 @@ pub(super) fn acknowledge(
 ) -> Result<(), BookError> {
     db.prepare_cached(
         "INSERT INTO acknowledged (device, strand, author, upto) VALUES (?1, ?2, ?3, ?4)
-         ON CONFLICT DO UPDATE SET upto = max(upto, excluded.upto)",
+         ON CONFLICT DO UPDATE SET upto = excluded.upto",
     )?
     .execute(params![device, strand, author, upto as i64])?;
     Ok(())

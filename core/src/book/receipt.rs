@@ -20,6 +20,8 @@ pub struct Receipt {
     pub conflicts: Vec<FieldConflict>,
     /// Strand by strand.
     pub strands: Vec<StrandReceipt>,
+    /// The book turned out to be an old copy of itself: it goes on under a new number.
+    pub came_back: bool,
 }
 
 /// What was taken in of one strand.

@@ -63,11 +63,19 @@ fn seed(now: Now, strand: StrandId, upto: u64) -> [u8; 16] {
 }
 
 /// Keeps a run that was checked, with the chain at its end.
-pub(super) fn keep(db: &Connection, strand: No, author: No, run: &Run, after: &Link) -> Result<(), BookError> {
+pub(super) fn keep(
+    db: &Connection,
+    strand: No,
+    author: No,
+    run: &Run,
+    after: &Link,
+) -> Result<(), BookError> {
     let mut bytes = Vec::with_capacity(160);
     run.encode(&mut bytes);
     db.prepare_cached(
-        "INSERT OR IGNORE INTO run (strand, author, first, count, after, run) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+        "INSERT INTO run (strand, author, first, count, after, run) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
+         ON CONFLICT DO UPDATE SET count = excluded.count, after = excluded.after, run = excluded.run
+         WHERE excluded.count > count",
     )?
     .execute(params![strand, author, run.first as i64, run.count, after, bytes])?;
     Ok(())
@@ -101,8 +109,12 @@ pub(super) fn end(db: &Connection, strand: No, author: No) -> Result<Option<(u64
     let mut next = 1;
     while let Some(row) = rows.next()? {
         let first: i64 = row.get(0)?;
-        if first != next {
+        // Two copies of one device may have signed the same changes in other runs.
+        if first > next {
             break;
+        }
+        if first < next {
+            continue;
         }
         next = first + row.get::<_, i64>(1)?;
         end = Some((next as u64 - 1, row.get(2)?));
@@ -111,7 +123,12 @@ pub(super) fn end(db: &Connection, strand: No, author: No) -> Result<Option<(u64
 }
 
 /// The chain's end of the run that ends just before a number, if it is here.
-pub(super) fn chain_before(db: &Connection, strand: No, author: No, first: u64) -> Result<Option<Link>, BookError> {
+pub(super) fn chain_before(
+    db: &Connection,
+    strand: No,
+    author: No,
+    first: u64,
+) -> Result<Option<Link>, BookError> {
     Ok(db
         .prepare_cached(
             "SELECT after FROM run WHERE strand = ?1 AND author = ?2 AND first < ?3 AND first + count = ?3

@@ -1,17 +1,23 @@
 //! For tests of all parts: books whose owners have keys and know each other.
 
 use crate::book::{Book, StudentEntry};
-use crate::model::{Moment, Name, Now};
+use crate::model::{AuthorId, Moment, Name, Now};
 use crate::sync::{DeviceKeys, RootKey};
 
 const AT: Now = Now { at: Moment { utc_ms: 1_700_000_000_000, offset_min: 60 }, entropy: [77; 16] };
 
 /// The keys of a test's book: the same each time they are asked for.
 pub fn keys(book: &Book) -> DeviceKeys {
-    let half = *book.device().bytes();
-    let mut entropy = [0; 32];
-    entropy[..16].copy_from_slice(&half);
-    DeviceKeys::from_entropy(book.device(), &entropy).unwrap()
+    let of = |author: AuthorId| {
+        let mut entropy = [0; 32];
+        entropy[..16].copy_from_slice(author.bytes());
+        DeviceKeys::from_entropy(author, &entropy).unwrap()
+    };
+    // A device that came back from an old copy keeps the keys that it began with.
+    let Some(own) = book.identity().unwrap() else { return of(book.device()) };
+    let this = own.device(book.device()).map(|device| device.signing);
+    let began = own.devices().into_iter().map(|(device, _)| of(device.author));
+    began.into_iter().find(|keys| Some(keys.signing_public()) == this).unwrap_or_else(|| of(book.device()))
 }
 
 /// The root of a test's person: the same each time it is asked for.

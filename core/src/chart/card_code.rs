@@ -21,10 +21,8 @@ const LINE_MM: f64 = 5.5;
 /// # Errors
 /// [`ChartError::TooLong`] if the text is longer than a code may be.
 pub fn card_code(text: &str, whose: &str, check_phrase: &str) -> Result<Scene, ChartError> {
-    let code = QRBuilder::new(text)
-        .ecl(ECL::M)
-        .build()
-        .map_err(|_| ChartError::TooLong { letters: text.len() })?;
+    let code =
+        QRBuilder::new(text).ecl(ECL::M).build().map_err(|_| ChartError::TooLong { letters: text.len() })?;
     let wide = code.size as f64 * MODULE_MM + 2.0 * QUIET;
     let mut steps = Vec::new();
     for y in 0..code.size {

@@ -96,7 +96,11 @@ impl Card {
     /// Any [`CardError`].
     pub fn read(text: &str) -> Result<Self, CardError> {
         let upper = |text: &str| -> String {
-            text.chars().take(MOST_LETTERS).filter(|c| !c.is_whitespace()).map(|c| c.to_ascii_uppercase()).collect()
+            text.chars()
+                .take(MOST_LETTERS)
+                .filter(|c| !c.is_whitespace())
+                .map(|c| c.to_ascii_uppercase())
+                .collect()
         };
         let all = upper(text);
         let (_, letters) = all.split_once(START).ok_or(CardError::Foreign)?;

@@ -86,7 +86,9 @@ pub enum FileError {
         needs: u16,
     },
     /// It is sealed, and not to this device.
-    #[error("the exchange file is sealed to other devices; if it is for you, give its sender your newest card and ask again")]
+    #[error(
+        "the exchange file is sealed to other devices; if it is for you, give its sender your newest card and ask again"
+    )]
     NotOurs,
     /// It could not be sealed.
     #[error("the exchange file can't be sealed: {0}")]
@@ -212,7 +214,9 @@ impl<R: Read> FileReader<R> {
                     }
                     self.end = match (self.version, hash.try_into(), signature.try_into()) {
                         (OPEN_VERSION, _, _) if signature.is_empty() => None,
-                        (_, Ok(hash), Ok(signature)) if self.version > OPEN_VERSION => Some((hash, signature)),
+                        (_, Ok(hash), Ok(signature)) if self.version > OPEN_VERSION => {
+                            Some((hash, signature))
+                        }
                         _ => return Err(self.damaged("its signature")),
                     };
                     return match self.from.read(&mut [0]) {

@@ -152,10 +152,8 @@ impl Identity {
         let mut bytes = Vec::with_capacity(64 + 200 * self.statements.len());
         let mut e = Encoder::new(&mut bytes);
         // Writing into a Vec can't fail: its error type is empty.
-        let _ = e
-            .array(2)
-            .and_then(|e| e.bytes(&self.root))
-            .and_then(|e| e.array(self.statements.len() as u64));
+        let _ =
+            e.array(2).and_then(|e| e.bytes(&self.root)).and_then(|e| e.array(self.statements.len() as u64));
         for statement in &self.statements {
             let _ = e.array(statement.says.items() + 1);
             statement.says.encode(statement.number, &mut e);
@@ -227,7 +225,8 @@ impl Identity {
                 if epoch.vouched.contains_key(&device.author) {
                     continue;
                 }
-                let good = epoch.vouched.get(by).is_some_and(|signer| statement.is_by(&signer.signing, &self.root));
+                let good =
+                    epoch.vouched.get(by).is_some_and(|signer| statement.is_by(&signer.signing, &self.root));
                 if good {
                     epoch.vouched.insert(device.author, *device);
                 }
@@ -242,7 +241,8 @@ impl Identity {
                 Says::Revoke { by, .. } => (by, true),
                 Says::Roster(_) => continue,
             };
-            let good = epoch.vouched.get(by).is_some_and(|signer| statement.is_by(&signer.signing, &self.root));
+            let good =
+                epoch.vouched.get(by).is_some_and(|signer| statement.is_by(&signer.signing, &self.root));
             match &statement.says {
                 Says::Vouch { by, device } if good && known => {
                     epoch.vouches.push((*by, device.author));
@@ -287,7 +287,12 @@ impl Epoch {
             }
             rooted.extend(more);
         }
-        rooted.iter().filter(|author| !out(author)).filter_map(|author| self.vouched.get(author)).copied().collect()
+        rooted
+            .iter()
+            .filter(|author| !out(author))
+            .filter_map(|author| self.vouched.get(author))
+            .copied()
+            .collect()
     }
 }
 

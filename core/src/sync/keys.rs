@@ -127,9 +127,16 @@ impl DeviceKeys {
         Ok(Self { author, signing, sealing, sealing_public })
     }
 
-    /// The device that they belong to.
+    /// The device that they belong to, by the number that it began with.
     pub fn author(&self) -> AuthorId {
         self.author
+    }
+
+    /// The same keys for another number of the same device: one that came back
+    /// from an old copy of its book.
+    #[must_use]
+    pub fn numbered(&self, author: AuthorId) -> Self {
+        Self { author, ..self.clone() }
     }
 
     /// What its signatures are checked with.
@@ -223,7 +230,8 @@ mod tests {
         assert_eq!(again.sealing_public(), keys(1).sealing_public());
         assert_ne!(keys(1).signing_public(), keys(2).signing_public());
         for gone in ["# device", "# signing", "AGE-SECRET"] {
-            let less: String = text.lines().filter(|line| !line.starts_with(gone)).collect::<Vec<_>>().join("\n");
+            let less: String =
+                text.lines().filter(|line| !line.starts_with(gone)).collect::<Vec<_>>().join("\n");
             let Err(KeyError::NotKeys(what)) = DeviceKeys::from_text(&less) else { panic!("{gone}") };
             assert!(what.contains(gone), "{what}");
         }
@@ -272,10 +280,8 @@ mod tests {
         let hex = |text: &str| data_encoding::HEXLOWER.decode(text.as_bytes()).unwrap();
         let secret = hex("4ccd089b28ff96da9db6c346ec114e0f5b8a319f35aba624da8cf6ed4fb8a6fb");
         let public = hex("3d4017c3e843895a92b70aa74d1b7ebc9c982ccf2ec4968cc0cd55f12af4660c");
-        let signature = hex(
-            "92a009a9f0d4cab8720e820b5f642540a2b27b5416503f8fb3762223ebdb69da\
-             085ac1e43e15996e458f3613d0f11d8c387b2eaeb4302aeeb00d291612bb0c00",
-        );
+        let signature = hex("92a009a9f0d4cab8720e820b5f642540a2b27b5416503f8fb3762223ebdb69da\
+             085ac1e43e15996e458f3613d0f11d8c387b2eaeb4302aeeb00d291612bb0c00");
         let key = SigningKey::from_bytes(&secret.try_into().unwrap());
         assert_eq!(key.verifying_key().to_bytes().to_vec(), public);
         assert_eq!(key.sign(&[0x72]).to_bytes().to_vec(), signature);

@@ -220,8 +220,11 @@ fn fits(change: &Change, seq: u64, author: AuthorId) -> Option<&Change> {
 }
 
 fn salt(seed: &[u8; 16], seq: u64) -> [u8; 16] {
-    let whole =
-        Sha256::new().chain_update("chalkface salt 1").chain_update(seed).chain_update(seq.to_be_bytes()).finalize();
+    let whole = Sha256::new()
+        .chain_update("chalkface salt 1")
+        .chain_update(seed)
+        .chain_update(seq.to_be_bytes())
+        .finalize();
     let mut salt = [0; 16];
     for (to, from) in salt.iter_mut().zip(whole) {
         *to = from;

@@ -183,7 +183,10 @@ mod tests {
             fn read(&mut self, to: &mut [u8]) -> io::Result<usize> {
                 let start = usize::try_from(self.0).unwrap();
                 for (n, byte) in to.iter_mut().enumerate() {
-                    *byte = START.get(start + n).copied().unwrap_or(b"-> X a\nAAAA\n"[(start + n - START.len().min(start + n)) % 12]);
+                    *byte = START
+                        .get(start + n)
+                        .copied()
+                        .unwrap_or(b"-> X a\nAAAA\n"[(start + n - START.len().min(start + n)) % 12]);
                 }
                 self.0 += to.len() as u64;
                 assert!(self.0 < 2 * MOST_HEADER_BYTES + (1 << 16), "it reads on and on");

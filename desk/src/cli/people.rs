@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use chalkface_core::model::Name;
 use clap::Args;
 
 /// Options of `card`.
@@ -25,12 +26,28 @@ pub struct Meet {
     pub join: bool,
 }
 
+/// Options of `backup`.
+#[derive(Debug, Args)]
+pub struct Backup {
+    /// The new file.
+    pub to: PathBuf,
+}
+
 /// Options of `people`.
 #[derive(Debug, Args)]
 pub struct People {
     /// A device of yours is lost: the start of its identity as listed.
     #[arg(long, value_name = "DEVICE")]
     pub lost: Option<String>,
+    /// Part with somebody: they don't belong to the student's people any more.
+    #[arg(long, value_name = "PERSON", value_parser = crate::cli::name)]
+    pub end: Option<Name>,
+    /// Take somebody back whom you parted with.
+    #[arg(long, value_name = "PERSON", value_parser = crate::cli::name)]
+    pub back: Option<Name>,
+    /// Whose people, with --end and --back; not needed where the book has one student.
+    #[arg(long)]
+    pub student: Option<String>,
     /// Your twelve words, or - to type them: of all your devices only this one counts from now on.
     #[arg(long, value_name = "WORDS", conflicts_with = "lost")]
     pub only_this_device: Option<String>,

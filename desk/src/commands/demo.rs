@@ -242,11 +242,15 @@ impl Story<'_> {
     /// Two people take in each other's card.
     fn meet(&mut self, one: &mut Book, other: &mut Book, day: &str) -> Result<(), DeskError> {
         let now = self.now(day)?;
-        let (first, second) = (one.card(&keys_of(self.dir, one)?, now)?, other.card(&keys_of(self.dir, other)?, now)?);
+        let (first, second) =
+            (one.card(&keys_of(self.dir, one)?, now)?, other.card(&keys_of(self.dir, other)?, now)?);
         one.meet(&second)?;
         other.meet(&first)?;
         let phrase = check_phrase(&first.identity.root());
-        self.tell(&format!("  {} and {} take in each other's card; {}'s check phrase: {phrase}.", first.name, second.name, first.name));
+        self.tell(&format!(
+            "  {} and {} take in each other's card; {}'s check phrase: {phrase}.",
+            first.name, second.name, first.name
+        ));
         Ok(())
     }
 
@@ -283,7 +287,8 @@ impl Story<'_> {
     ) -> Result<(), DeskError> {
         let path = self.dir.join(format!("{file}.chalk"));
         let now = self.now(day)?;
-        let sent = from.send_file(&keys_of(self.dir, from)?, student, &Name::new(to_name)?, now, false, &path)?;
+        let sent =
+            from.send_file(&keys_of(self.dir, from)?, student, &Name::new(to_name)?, now, false, &path)?;
         let bytes = fs::metadata(&path).map_err(DeskError::file(&path))?.len();
         let read = fs::File::open(&path).map_err(DeskError::file(&path))?;
         let receipt = to.receive(Some(&keys_of(self.dir, to)?), now, std::io::BufReader::new(read))?;

@@ -33,7 +33,11 @@ pub fn send(path: &Path, keys: &Keys, json: bool, options: &Send) -> Result<(), 
         } else {
             format!("{} for {}, {bytes} bytes", words::number::count(sent.changes, "change"), sent.to)
         };
-        format!("{}: {news}. It is sealed: send it by any means, only {} can open it.", file.display(), sent.to)
+        format!(
+            "{}: {news}. It is sealed: send it by any means, only {} can open it.",
+            file.display(),
+            sent.to
+        )
     })
 }
 
@@ -80,7 +84,7 @@ fn receipt_json(receipt: &Receipt, names: &words::exchange::Names) -> Value {
         .collect();
     json!({
         "from": receipt.from, "taken": receipt.taken, "already_had": receipt.already_had,
-        "refused": receipt.refused, "conflicts": conflicts, "strands": receipt.strands,
+        "refused": receipt.refused, "conflicts": conflicts, "strands": receipt.strands, "came_back": receipt.came_back,
     })
 }
 

@@ -41,6 +41,8 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
         Command::Card(options) => people::card(&path, &keys, json, &options)?,
         Command::Meet(options) => people::meet(&path, &keys, json, &options)?,
         Command::People(options) => people::people(&path, &keys, json, &options)?,
+        Command::Backup(options) => people::backup(&path, json, &options)?,
+        Command::Restore => people::restore(&path, &keys, json)?,
         Command::Send(options) => exchange::send(&path, &keys, json, &options)?,
         Command::Receive(options) => exchange::receive(&path, &keys, json, &options)?,
         Command::Pattern(options) => pattern::run(json, &options)?,

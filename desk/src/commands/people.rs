@@ -78,8 +78,36 @@ pub fn people(path: &Path, keys: &Keys, json: bool, options: &cli::People) -> Re
     if let Some(typed) = &options.only_this_device {
         book.renew_identity(&keys.read()?, &root_of(typed)?, clock::now()?)?;
     }
+    for (who, back) in [(&options.end, false), (&options.back, true)] {
+        let Some(who) = who else { continue };
+        let student = super::record::whose(&book, options.student.as_deref())?;
+        if back {
+            book.take_back(&keys.read()?, &student, who, clock::now()?)?;
+        } else {
+            book.part_with(&keys.read()?, &student, who, clock::now()?)?;
+        }
+    }
     let all = book.acquaintances()?;
     print(json, &json!({ "people": all }), || words::people::people(&all))
+}
+
+pub fn backup(path: &Path, json: bool, options: &cli::Backup) -> Result<(), DeskError> {
+    let book = Book::open(path)?;
+    book.backup(&options.to)?;
+    print(json, &json!({ "backup": options.to }), || {
+        format!(
+            "{} is a whole copy. Everything in it can be read: keep it as you keep the book.",
+            options.to.display()
+        )
+    })
+}
+
+pub fn restore(path: &Path, keys: &Keys, json: bool) -> Result<(), DeskError> {
+    let mut book = Book::open(path)?;
+    let device = book.restore(&keys.read()?, clock::now()?)?;
+    print(json, &json!({ "book": path, "device": device }), || {
+        "This book goes on under a new number. Send a file to those you know: theirs bring back what they hold.".into()
+    })
 }
 
 /// The card in a file, in the words of the command itself, or from the input.

@@ -128,7 +128,14 @@ impl Intake<'_> {
         }
         let student = self.students.iter().find(|s| s.strand == header.strand);
         if let (Some(student), Some(own)) = (student, self.known.own()) {
-            let side = Side { db: self.db, device: self.own, person: self.person, role: self.role, own, now: self.now };
+            let side = Side {
+                db: self.db,
+                device: self.own,
+                person: self.person,
+                role: self.role,
+                own,
+                now: self.now,
+            };
             side.claim((no, header.strand), student)?;
         }
         if Say::of(self.db, no)?.owner.is_none() {
@@ -144,7 +151,9 @@ impl Intake<'_> {
         }
         let mut missing = 0;
         for (author, hlc) in heard {
-            if author != self.own {
+            if author == self.own {
+                self.receipt.came_back = true;
+            } else {
                 let author = self.author(author)?;
                 missing += self.mark_heard(no, author, hlc)?;
             }

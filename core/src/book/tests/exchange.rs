@@ -170,7 +170,8 @@ fn a_file_for_somebody_else_is_refused_also_when_its_receiver_seals_it_anew() {
     assert!(matches!(eve.take(known.as_slice()), Err(BookError::File(crate::sync::FileError::NotOurs))));
     let mut opened = Vec::new();
     let bos = testing::keys(&bo);
-    std::io::Read::read_to_end(&mut crate::sync::seal::open(&bos, known.as_slice()).unwrap(), &mut opened).unwrap();
+    std::io::Read::read_to_end(&mut crate::sync::seal::open(&bos, known.as_slice()).unwrap(), &mut opened)
+        .unwrap();
     let mut anew = crate::sync::seal::seal(&[testing::keys(&eve).sealing_public()], Vec::new()).unwrap();
     std::io::Write::write_all(&mut anew, &opened).unwrap();
     assert!(matches!(eve.take(&anew.finish().unwrap()), Err(BookError::NotForUs { .. })));

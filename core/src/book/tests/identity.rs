@@ -24,7 +24,8 @@ fn card(bench: &mut Bench, (book, keys): &(Book, DeviceKeys)) -> Card {
 #[test]
 fn two_people_meet_and_know_each_other_by_the_same_words() {
     let mut bench = Bench::new();
-    let (mut ina, mut bo) = (book(&mut bench, "Ina", Role::Student, 1), book(&mut bench, "Bo", Role::Coach, 2));
+    let (mut ina, mut bo) =
+        (book(&mut bench, "Ina", Role::Student, 1), book(&mut bench, "Bo", Role::Coach, 2));
     let (hers, his) = (card(&mut bench, &ina), card(&mut bench, &bo));
     let met = bo.0.meet(&hers).unwrap();
     assert_eq!((met.name.as_str(), met.role, met.known_before), ("Ina", Role::Student, false));
@@ -66,7 +67,8 @@ fn a_card_with_somebody_elses_number_is_refused() {
     assert!(matches!(&refused, Err(BookError::Card { why }) if why.contains("doesn't have")), "{refused:?}");
     // Also where the number was made before there were keys.
     let old = PersonId(Uuid::from_u128(0x0199_0000_0000_7000_8000_0000_0000_0001));
-    let first = Card::new(&ina.1, ina.0.identity().unwrap().unwrap(), old, name("Ina"), Role::Student, now.at);
+    let first =
+        Card::new(&ina.1, ina.0.identity().unwrap().unwrap(), old, name("Ina"), Role::Student, now.at);
     let mut cleo = book(&mut bench, "Cleo", Role::Coach, 4);
     cleo.0.meet(&first).unwrap();
     let refused = cleo.0.meet(&forged(old));

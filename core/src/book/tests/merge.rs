@@ -76,8 +76,7 @@ struct World {
 impl World {
     fn new(devices: usize) -> Self {
         let mut bench = Bench::new();
-        let mut books: Vec<Book> =
-            (0..devices).map(|n| bench.book(&format!("D{n}"), role(n))).collect();
+        let mut books: Vec<Book> = (0..devices).map(|n| bench.book(&format!("D{n}"), role(n))).collect();
         for one in 0..devices {
             for other in one + 1..devices {
                 let (left, right) = books.split_at_mut(other);

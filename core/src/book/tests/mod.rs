@@ -1,9 +1,11 @@
 //! Books as a whole: what is written is there, merges, guards.
 
+mod comeback;
 mod exchange;
 mod identity;
 mod kept;
 mod merge;
+mod model;
 mod roles;
 
 use tempfile::TempDir;

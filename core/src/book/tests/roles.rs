@@ -9,18 +9,18 @@ use crate::sync::seal::seal;
 use crate::sync::{Body, Change as SyncChange, Header, Hlc, Identity, Run, StrandHeader};
 
 /// Writes files that a book of ours would not, with keys that are real.
-struct Forge<'a> {
-    by: &'a Book,
-    to: &'a Book,
-    strand: StrandId,
+pub(super) struct Forge<'a> {
+    pub by: &'a Book,
+    pub to: &'a Book,
+    pub strand: StrandId,
 }
 
 impl Forge<'_> {
-    fn identity(book: &Book) -> Identity {
+    pub(super) fn identity(book: &Book) -> Identity {
         book.identity().unwrap().unwrap()
     }
 
-    fn change(&self, seq: u64, record: RecordId, kind: Kind, body: &Body) -> SyncChange {
+    pub(super) fn change(&self, seq: u64, record: RecordId, kind: Kind, body: &Body) -> SyncChange {
         let ms = 1_773_000_000_000 + seq as i64;
         let made = Moment { utc_ms: ms, offset_min: 60 };
         let author = self.by.device();
@@ -28,7 +28,7 @@ impl Forge<'_> {
     }
 
     /// One run of changes, signed and sealed as if all was well.
-    fn file(&self, changes: &[SyncChange]) -> Vec<u8> {
+    pub(super) fn file(&self, changes: &[SyncChange]) -> Vec<u8> {
         let keys = testing::keys(self.by);
         let (run, _) = Run::sign(&keys, self.strand, base(self.strand, keys.author()), [1; 16], changes);
         self.file_with(&run, changes)
@@ -152,7 +152,8 @@ fn a_stranger_to_a_student_brings_nothing_in() {
     testing::meet(&mut eve, &mut ina);
     for strand in [student.strand, StrandId::from_bytes([3; 16])] {
         let forge = Forge { by: &eve, to: &ina, strand };
-        let receipt = ina.take(&forge.file(&[forge.change(1, id(1), Kind::NOTE, &put(&note("no")))])).unwrap();
+        let receipt =
+            ina.take(&forge.file(&[forge.change(1, id(1), Kind::NOTE, &put(&note("no")))])).unwrap();
         assert_eq!((receipt.taken, receipt.refused[0].changes), (0, 1));
     }
     drop(change);
@@ -197,7 +198,10 @@ fn balls_and_practice_are_changed_by_nobody_but_who_wrote_them() {
     let file = testing::file(&mut bo, &student, "Ina", bench.now(), false);
     let receipt = ina.take(&file).unwrap();
     // His own ball goes in, his change of hers doesn't.
-    assert_eq!((receipt.taken, reasons(&receipt)), (1, vec!["balls and practice are changed only by who wrote them"]));
+    assert_eq!(
+        (receipt.taken, reasons(&receipt)),
+        (1, vec!["balls and practice are changed only by who wrote them"])
+    );
     assert_eq!(ina.record::<Shot>(student.strand, id(5)).unwrap().unwrap().value, shot);
 }
 
@@ -217,7 +221,8 @@ fn a_coach_who_began_hands_the_strand_to_its_student_and_stays_their_coach() {
     assert_eq!(ina.students().unwrap().len(), 1);
     let mut opened = Vec::new();
     let hers = testing::keys(&ina);
-    std::io::Read::read_to_end(&mut crate::sync::seal::open(&hers, file.as_slice()).unwrap(), &mut opened).unwrap();
+    std::io::Read::read_to_end(&mut crate::sync::seal::open(&hers, file.as_slice()).unwrap(), &mut opened)
+        .unwrap();
     assert!(!opened.windows(16).any(|w| w == secret.strand.bytes()));
     // She lets a second coach in; the first one's writing still counts for both.
     let mut cleo = bench.keyed("Cleo", Role::Coach);
@@ -292,4 +297,45 @@ fn a_file_from_before_there_were_keys_is_refused_once_there_are() {
     assert!(receipt.taken > 20 && receipt.refused.is_empty(), "{receipt:?}");
     let history = bo.history(student.strand, Kind::STUDENT, RecordId(student.strand.0)).unwrap();
     assert!(history.iter().all(|change| change.stamp.author == nils.device()));
+}
+
+#[test]
+fn a_coach_whom_the_student_parts_with_keeps_what_he_wrote_and_brings_nothing_new() {
+    let mut bench = Bench::new();
+    let (mut ina, mut bo, student) = pair(&mut bench);
+    let mut cleo = third(&mut bench, &mut ina, &mut bo, &student, Role::Coach);
+    let now = bench.now();
+    bo.write(student.strand, now, [Draft::put(id(1), &note("while he taught her"))]).unwrap();
+    let file = testing::file(&mut bo, &student, "Ina", bench.now(), false);
+    ina.take(&file).unwrap();
+    let (keys, now) = (testing::keys(&ina), bench.now());
+    ina.part_with(&keys, &student, &name("bo berg"), now).unwrap();
+    // He goes on writing, and so would have his file of before, had it come now.
+    let now = bench.now();
+    bo.write(student.strand, now, [Draft::put(id(2), &note("after that"))]).unwrap();
+    let late = testing::file(&mut bo, &student, "Ina", bench.now(), true);
+    let receipt = ina.take(&late).unwrap();
+    assert_eq!((receipt.taken, reasons(&receipt)), (0, vec!["their writer had left the student's people"]));
+    // A new coach gets the whole book, with what he wrote while he belonged to it.
+    let file = testing::file(&mut ina, &student, "Cleo", bench.now(), true);
+    assert_eq!(cleo.take(&file).unwrap().refused, []);
+    assert_eq!(
+        cleo.record::<Note>(student.strand, id(1)).unwrap().unwrap().value,
+        note("while he taught her")
+    );
+    let refused = cleo.take(&{
+        let forge = Forge { by: &bo, to: &cleo, strand: student.strand };
+        forge.file(&[forge.change(1, id(5), Kind::NOTE, &put(&note("by another way")))])
+    });
+    assert_eq!(refused.unwrap().taken, 0);
+    assert_eq!(cleo.digest(student.strand).unwrap(), ina.digest(student.strand).unwrap());
+    let (keys, now) = (testing::keys(&ina), bench.now());
+    let refused = ina.send(&keys, &student, &name("Bo Berg"), now, true, Vec::new());
+    assert!(matches!(refused, Err(BookError::Parted { .. })));
+    let refused = cleo.part_with(&testing::keys(&cleo), &student, &name("Ina"), now);
+    assert!(matches!(refused, Err(BookError::NotOurWord { .. })));
+    // Taken back, he may again, and nothing was lost.
+    ina.take_back(&keys, &student, &name("Bo Berg"), now).unwrap();
+    assert_eq!(ina.take(&late).unwrap().taken, 1);
+    testing::file(&mut ina, &student, "Bo Berg", bench.now(), true);
 }

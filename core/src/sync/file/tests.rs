@@ -96,7 +96,12 @@ fn a_file_survives_its_bytes_and_is_the_same_every_time() {
     let signed = runs().into_iter().map(|(run, _)| run).collect();
     assert_eq!(
         parts,
-        [Part::Person(person()), Part::Strand(strand()), Part::Changes(changes()), Part::Runs(keys().author(), signed)]
+        [
+            Part::Person(person()),
+            Part::Strand(strand()),
+            Part::Changes(changes()),
+            Part::Runs(keys().author(), signed)
+        ]
     );
     assert_eq!(file(), file());
 }

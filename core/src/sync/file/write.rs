@@ -118,7 +118,10 @@ impl<W: Write> FileWriter<W> {
         payload.extend(compress_to_vec(&opened, LEVEL));
         self.chunk(*b"BLCK", &payload)?;
         let mut runs = Vec::with_capacity(self.runs.len() + 32);
-        let _ = Encoder::new(&mut runs).array(2).and_then(|e| e.bytes(author.bytes())).and_then(|e| e.array(self.count));
+        let _ = Encoder::new(&mut runs)
+            .array(2)
+            .and_then(|e| e.bytes(author.bytes()))
+            .and_then(|e| e.array(self.count));
         runs.append(&mut self.runs);
         self.count = 0;
         self.chunk(*b"SIGN", &runs)
