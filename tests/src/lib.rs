@@ -4,7 +4,7 @@
 //! # Where to start
 //! `standards` for published vectors, `physics_*` for second solutions of the
 //! published equations, `golden` for files that every later version must read,
-//! `arrows` for which part may use which. What other programs say of the
+//! `arrows` for which part may use which, `replays` for stories that every shell must tell alike. What other programs say of the
 //! product is in `tests/python`.
 #![cfg_attr(
     test,
@@ -25,6 +25,10 @@ mod golden;
 mod physics_flight;
 #[cfg(test)]
 mod physics_impact;
+#[cfg(test)]
+mod replays;
+#[cfg(test)]
+mod screens;
 #[cfg(test)]
 mod source;
 #[cfg(test)]

@@ -38,7 +38,7 @@ impl Book {
     ///
     /// # Errors
     /// As [`Book::part_with`].
-    pub fn take_back(
+    pub fn let_in_again(
         &mut self,
         keys: &DeviceKeys,
         student: &StudentEntry,

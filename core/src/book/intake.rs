@@ -42,7 +42,30 @@ impl Book {
         &mut self,
         keys: Option<&DeviceKeys>,
         now: Now,
+        from: impl Read,
+    ) -> Result<Receipt, BookError> {
+        self.open_up(keys, now, from, true)
+    }
+
+    /// What taking in an exchange file would bring; the book stays as it is.
+    ///
+    /// # Errors
+    /// As [`Book::receive`].
+    pub fn look_into(
+        &mut self,
+        keys: Option<&DeviceKeys>,
+        now: Now,
+        from: impl Read,
+    ) -> Result<Receipt, BookError> {
+        self.open_up(keys, now, from, false)
+    }
+
+    fn open_up(
+        &mut self,
+        keys: Option<&DeviceKeys>,
+        now: Now,
         mut from: impl Read,
+        keep: bool,
     ) -> Result<Receipt, BookError> {
         let mut start = Vec::new();
         let most = seal::START.len() as u64;
@@ -50,12 +73,12 @@ impl Book {
         let sealed = start == seal::START;
         let whole = Cursor::new(start).chain(from);
         if !sealed {
-            return self.take_in(FileReader::new(whole)?, None, now);
+            return self.take_in(FileReader::new(whole)?, None, now, keep);
         }
         let keys = &self.numbered(keys.ok_or(BookError::NoKeys)?);
         let own = self.standing_identity(keys)?;
         let opened = open(keys, whole).map_err(FileError::from)?;
-        self.take_in(FileReader::new(opened)?, Some((own, keys)), now)
+        self.take_in(FileReader::new(opened)?, Some((own, keys)), now, keep)
     }
 
     /// Takes in a file that was opened. `own` is who we are, if it was sealed.
@@ -64,6 +87,7 @@ impl Book {
         mut reader: FileReader<impl Read>,
         own: Option<(Identity, &DeviceKeys)>,
         now: Now,
+        keep: bool,
     ) -> Result<Receipt, BookError> {
         let header = reader.header().clone();
         if (reader.version() == OPEN_VERSION) != own.is_none() {
@@ -142,6 +166,9 @@ impl Book {
         let (mut receipt, own_now) = (intake.receipt, intake.known.own().cloned());
         receipt.refused =
             intake.refused.into_iter().map(|(reason, changes)| RefusedChange { changes, reason }).collect();
+        if !keep {
+            return Ok(receipt);
+        }
         let number = match (own, own_now) {
             // Others hold more of what this device wrote than it does itself.
             (Some((_, keys)), Some(own)) if receipt.came_back => Some(renumber(&tx, keys, own, now)?),

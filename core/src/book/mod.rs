@@ -16,6 +16,7 @@ mod comeback;
 mod error;
 mod exchange;
 mod fold;
+mod held;
 mod identity;
 mod intake;
 mod kept;
@@ -26,6 +27,7 @@ mod people;
 mod read;
 mod receipt;
 mod runs;
+mod take_back;
 mod write;
 
 #[cfg(test)]
@@ -35,15 +37,17 @@ mod tests;
 
 use rusqlite::Connection;
 
-pub use crate::sync::Conflict;
+pub use crate::sync::{Conflict, DeviceKeys};
 pub use check::{Check, StrandDigest};
 pub use error::BookError;
 pub use exchange::Sent;
+pub use held::Handle;
 pub use identity::{Acquaintance, KnownDevice, Met};
 pub use kept::{Kept, KeptKind, Print};
 pub use people::Person;
 pub use read::{Change, Entry, FieldWrite, OrRemoved, StudentEntry, Summary};
 pub use receipt::{FieldConflict, Receipt, RefusedChange, StrandReceipt};
+pub use take_back::TakenBack;
 pub use write::Draft;
 
 use crate::model::{AuthorId, Name, PersonId, Role};

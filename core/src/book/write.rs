@@ -12,9 +12,9 @@ use crate::sync::{Change, Hlc, Stamp};
 /// What is to become of one record.
 #[derive(Debug, Clone)]
 pub struct Draft {
-    kind: Kind,
-    record: RecordId,
-    fields: Fields,
+    pub(super) kind: Kind,
+    pub(super) record: RecordId,
+    pub(super) fields: Fields,
 }
 
 impl Draft {

@@ -148,6 +148,16 @@ impl State {
         Some((self.writes.first()?.0, self.writes.last()?.0))
     }
 
+    /// The stamp of the write that counts of a field.
+    pub fn winner(&self, no: FieldNo) -> Option<Stamp> {
+        self.writes.iter().rev().find(|(_, fields)| fields.raw(no).is_some()).map(|(stamp, _)| *stamp)
+    }
+
+    /// The stamps of all standing writes.
+    pub fn standing_stamps(&self) -> impl Iterator<Item = Stamp> {
+        self.writes.iter().map(|(stamp, _)| *stamp)
+    }
+
     /// The stamp of the removal that counts.
     fn removal(&self) -> Option<Stamp> {
         let (stamp, fields) = self.writes.iter().rev().find(|(_, f)| f.raw(REMOVED).is_some())?;

@@ -82,7 +82,7 @@ pub fn people(path: &Path, keys: &Keys, json: bool, options: &cli::People) -> Re
         let Some(who) = who else { continue };
         let student = super::record::whose(&book, options.student.as_deref())?;
         if back {
-            book.take_back(&keys.read()?, &student, who, clock::now()?)?;
+            book.let_in_again(&keys.read()?, &student, who, clock::now()?)?;
         } else {
             book.part_with(&keys.read()?, &student, who, clock::now()?)?;
         }

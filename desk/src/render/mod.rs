@@ -6,11 +6,11 @@
 
 pub mod html;
 mod markup;
-pub mod text;
 
 use std::path::Path;
 
 use chalkface_core::chart::{Scene, Theme, to_svg};
+pub use chalkface_core::screen::text;
 use chalkface_core::screen::{Page, sheet};
 use serde::Serialize;
 

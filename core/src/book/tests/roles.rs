@@ -335,7 +335,7 @@ fn a_coach_whom_the_student_parts_with_keeps_what_he_wrote_and_brings_nothing_ne
     let refused = cleo.part_with(&testing::keys(&cleo), &student, &name("Ina"), now);
     assert!(matches!(refused, Err(BookError::NotOurWord { .. })));
     // Taken back, he may again, and nothing was lost.
-    ina.take_back(&keys, &student, &name("Bo Berg"), now).unwrap();
+    ina.let_in_again(&keys, &student, &name("Bo Berg"), now).unwrap();
     assert_eq!(ina.take(&late).unwrap().taken, 1);
     testing::file(&mut ina, &student, "Bo Berg", bench.now(), true);
 }

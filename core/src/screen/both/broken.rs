@@ -1,0 +1,24 @@
+//! What is shown where something can't be shown.
+
+use crate::screen::block::Block;
+use crate::screen::event::Event;
+use crate::screen::places::Shown;
+use crate::screen::run::{Do, Problem, See};
+use crate::words::screen::first_use as say;
+
+pub fn show(_: &See<'_>) -> Result<Shown, Problem> {
+    Ok(page(""))
+}
+
+pub fn act(_: &mut Do<'_>, _: &Event) -> Result<(), Problem> {
+    Ok(())
+}
+
+/// A screen that says only what is wrong.
+pub fn page(problem: &str) -> Shown {
+    let mut shown = Shown::new(say::BROKEN, say::BROKEN_HINT);
+    if !problem.is_empty() {
+        shown.add(Block::Caution { key: "broken.why".into(), text: problem.to_owned() });
+    }
+    shown
+}

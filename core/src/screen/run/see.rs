@@ -1,0 +1,251 @@
+//! What a screen sees when it is shown, and what it may do when something happens.
+//!
+//! The rule: showing writes nothing; an act writes through [`Do::write`], so that it can be
+//! taken back. Start at [`See`] and [`Do`].
+
+use std::cell::RefCell;
+use std::sync::Arc;
+
+use super::answers::{Answer, Answers, Ask, Compute};
+use super::held::Held;
+use super::state::{Frame, State, Undo, Wanted};
+use crate::book::{Book, BookError, StudentEntry};
+use crate::model::{Day, Moment, Now, RecordId, Refusal, Role, StrandId};
+use crate::screen::control::{Control, Look};
+use crate::screen::part::Tone;
+use crate::screen::places::{Place, Shown};
+
+/// Why something was not done, as a person reads it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problem(pub String);
+
+impl From<BookError> for Problem {
+    fn from(error: BookError) -> Self {
+        Self(error.to_string())
+    }
+}
+
+impl From<Refusal> for Problem {
+    fn from(refusal: Refusal) -> Self {
+        Self(refusal.to_string())
+    }
+}
+
+/// What a screen sees.
+pub struct See<'a> {
+    /// The book, where there is one.
+    pub book: Option<&'a Book>,
+    /// The clock of the last event.
+    pub at: Moment,
+    /// The screen's own frame.
+    pub frame: &'a Frame,
+    pub(super) answers: &'a RefCell<Answers>,
+}
+
+impl<'a> See<'a> {
+    /// The book.
+    ///
+    /// # Errors
+    /// Before first use there is none.
+    pub fn book(&self) -> Result<&'a Book, Problem> {
+        self.book.ok_or_else(|| Problem(crate::words::screen::NO_BOOK.into()))
+    }
+
+    /// What is half entered here.
+    pub fn held(&self) -> &Held {
+        &self.frame.held
+    }
+
+    /// The day.
+    pub fn day(&self) -> Day {
+        self.at.local_day()
+    }
+
+    /// Whether the book is a coach's.
+    pub fn coach(&self) -> bool {
+        self.book.is_some_and(|book| book.owner().role == Role::Coach)
+    }
+
+    /// The student that the screen is about: the frame's, or the book's only one.
+    ///
+    /// # Errors
+    /// Where there is none.
+    pub fn student(&self) -> Result<StudentEntry, Problem> {
+        student(self.book()?, self.frame.strand)
+    }
+
+    /// The answer to a long computation, if it is there; else it is asked for, and the
+    /// screen shows what it can without.
+    pub fn answer<T: Send + Sync + 'static>(&self, ask: Ask, compute: Compute) -> Seen<T> {
+        match self.answers.borrow_mut().get(ask, compute).as_deref() {
+            None => Seen::Waiting,
+            Some(Answer::Failed(problem)) => Seen::Failed(problem.clone()),
+            Some(Answer::Found(found)) => match Arc::clone(found).downcast() {
+                Ok(found) => Seen::Found(found),
+                Err(_) => Seen::Waiting,
+            },
+        }
+    }
+}
+
+/// Where a long computation stands.
+pub enum Seen<T> {
+    /// It is under way; [`Screen::busy`](crate::screen::Screen::busy) says so.
+    Waiting,
+    /// It could not be done.
+    Failed(Problem),
+    /// What was found.
+    Found(Arc<T>),
+}
+
+impl<T> Seen<T> {
+    /// What was found. Else the screen says what is wrong, and offers to try again.
+    pub fn or_say(self, shown: &mut Shown) -> Option<Arc<T>> {
+        match self {
+            Self::Found(found) => Some(found),
+            Self::Waiting => None,
+            Self::Failed(Problem(problem)) => {
+                shown.add(crate::screen::parts::caution("failed", problem));
+                shown.add(Control::action(AGAIN, crate::words::screen::AGAIN, Look::Plain));
+                None
+            }
+        }
+    }
+}
+
+/// The key of trying again what failed; the loop itself hears it.
+pub(super) const AGAIN: &str = "failed.again";
+
+/// The student of a strand, or the book's only one.
+pub fn student(book: &Book, strand: Option<StrandId>) -> Result<StudentEntry, Problem> {
+    let none = || Problem(crate::words::screen::NO_STUDENT.into());
+    match strand {
+        Some(strand) => Ok(book.student_of(strand)?.ok_or_else(none)?),
+        None => book.students()?.into_iter().next().ok_or_else(none),
+    }
+}
+
+/// What a screen may do.
+pub struct Do<'a> {
+    pub(super) book: &'a mut Option<Book>,
+    /// The clock and entropy of the event.
+    pub now: Now,
+    pub(super) state: &'a mut State,
+    pub(super) touched: &'a mut Vec<StrandId>,
+    pub(super) wish: &'a mut Option<Wish>,
+}
+
+/// What only the loop itself can do, asked for by a screen.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Wish {
+    /// Make this device's book.
+    Begin {
+        /// Whose it is.
+        name: crate::model::Name,
+        /// What they are.
+        role: Role,
+    },
+}
+
+impl Do<'_> {
+    /// The book.
+    ///
+    /// # Errors
+    /// Before first use there is none.
+    pub fn book(&self) -> Result<&Book, Problem> {
+        self.book.as_ref().ok_or_else(|| Problem(crate::words::screen::NO_BOOK.into()))
+    }
+
+    /// The student that the screen is about.
+    ///
+    /// # Errors
+    /// Where there is none.
+    pub fn student(&self) -> Result<StudentEntry, Problem> {
+        student(self.book()?, self.state.frame().and_then(|frame| frame.strand))
+    }
+
+    /// The record that the screen is about.
+    pub fn record(&self) -> Option<RecordId> {
+        self.state.frame()?.record
+    }
+
+    /// What is half entered here.
+    pub fn held(&mut self) -> &mut Held {
+        self.state.held()
+    }
+
+    /// The day.
+    pub fn day(&self) -> Day {
+        self.now.at.local_day()
+    }
+
+    /// Goes on to a screen.
+    pub fn go(&mut self, frame: Frame) {
+        self.state.go(frame);
+    }
+
+    /// Goes on to a screen about the same student.
+    pub fn go_on(&mut self, place: Place) {
+        let strand = self.state.frame().and_then(|frame| frame.strand);
+        self.state.go(Frame { strand, ..Frame::new(place) });
+    }
+
+    /// One step back.
+    pub fn back(&mut self) {
+        self.state.back();
+    }
+
+    /// Tells that something was done.
+    pub fn tell(&mut self, text: impl Into<String>) {
+        self.state.tell(Tone::Done, text.into());
+    }
+
+    /// Writes into a student's strand; what was written can be taken back by its name.
+    ///
+    /// # Errors
+    /// What the act answers; then nothing was written.
+    pub fn write<T>(
+        &mut self,
+        strand: StrandId,
+        what: impl Into<String>,
+        act: impl FnOnce(&mut Book, Now) -> Result<T, BookError>,
+    ) -> Result<T, Problem> {
+        let now = self.now;
+        let book = self.book.as_mut().ok_or_else(|| Problem(crate::words::screen::NO_BOOK.into()))?;
+        let after = book.own_last(strand)?;
+        let done = act(book, now)?;
+        let upto = book.own_last(strand)?;
+        self.touched.push(strand);
+        if upto > after {
+            self.state.can_undo(Undo { strand, after, upto, what: what.into(), sent: false });
+        }
+        Ok(done)
+    }
+
+    /// Does something with the book that can't be taken back.
+    ///
+    /// # Errors
+    /// What it answers.
+    pub fn with_book<T>(
+        &mut self,
+        strands: &[StrandId],
+        act: impl FnOnce(&mut Book, Now) -> Result<T, BookError>,
+    ) -> Result<T, Problem> {
+        let now = self.now;
+        let book = self.book.as_mut().ok_or_else(|| Problem(crate::words::screen::NO_BOOK.into()))?;
+        let done = act(book, now)?;
+        self.touched.extend(strands);
+        Ok(done)
+    }
+
+    /// Asks something of the shell.
+    pub fn ask(&mut self, what: Wanted) {
+        let now = self.now;
+        self.state.ask(what, now);
+    }
+
+    /// Asks something of the loop itself.
+    pub(crate) fn wish(&mut self, wish: Wish) {
+        *self.wish = Some(wish);
+    }
+}

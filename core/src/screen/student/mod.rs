@@ -1,0 +1,3 @@
+//! A student's screens.
+
+pub mod ball;

@@ -1,0 +1,184 @@
+//! Stories told by events: every screen of them is read as text, and a device that is
+//! killed after each event must show, keep and hold the same.
+//!
+//! The files are in `tests/replays`; its README says how they are written.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use chalkface_core::book::DeviceKeys;
+use chalkface_core::model::{AuthorId, Moment, Now};
+use chalkface_core::screen::{Asked, Effect, Event, Loop, Outcome, Screen, Told, text};
+use serde::Deserialize;
+
+const WIDTH: usize = 78;
+
+#[derive(Deserialize)]
+struct Replay {
+    says: String,
+    start_ms: i64,
+    offset_min: i16,
+    steps: Vec<Step>,
+}
+
+#[derive(Deserialize)]
+struct Step {
+    device: String,
+    #[serde(default)]
+    after_s: i64,
+    #[serde(default)]
+    show: Option<String>,
+    #[serde(default)]
+    hand_over: bool,
+    #[serde(default)]
+    pick: Option<String>,
+    #[serde(flatten)]
+    rest: serde_json::Map<String, serde_json::Value>,
+}
+
+/// What a step leaves behind.
+#[derive(PartialEq, Debug)]
+struct After {
+    screen: String,
+    state: Vec<u8>,
+    digests: Vec<String>,
+}
+
+/// One device of a story.
+struct Device {
+    no: u8,
+    path: PathBuf,
+    running: Loop,
+    handed_over: Vec<u8>,
+}
+
+impl Device {
+    fn settle(&mut self) {
+        while let Some(work) = self.running.work() {
+            let done = work.run();
+            self.running.finish(done);
+        }
+    }
+
+    fn wish(&self, of: impl Fn(&Asked) -> bool) -> Option<Effect> {
+        self.running.screen().effects.iter().find(|effect| of(&effect.what)).cloned()
+    }
+
+    fn kill(&mut self, at: Moment) {
+        let state = self.running.state();
+        self.running = Loop::open(&self.path, Some(&state), at);
+    }
+}
+
+fn entropy(device: u8, step: u32, last: u8) -> [u8; 16] {
+    let mut bytes = [0; 16];
+    bytes[0] = device;
+    bytes[1..5].copy_from_slice(&step.to_be_bytes());
+    bytes[15] = last;
+    bytes
+}
+
+/// Runs a story; `each` sees the screen that a step leads to.
+fn run(replay: &Replay, killed: bool, mut each: impl FnMut(&Step, &Screen)) -> Vec<After> {
+    let folder = tempfile::tempdir().unwrap();
+    let mut devices: BTreeMap<String, Device> = BTreeMap::new();
+    let mut at = Moment { utc_ms: replay.start_ms, offset_min: replay.offset_min };
+    let mut left = Vec::new();
+    for (n, step) in replay.steps.iter().enumerate() {
+        at.utc_ms += 1000 * step.after_s;
+        let file = step.pick.as_ref().map(|from| devices[from].handed_over.clone());
+        let no = devices.len() as u8;
+        let device = devices.entry(step.device.clone()).or_insert_with(|| {
+            let path = folder.path().join(format!("{}.book", step.device));
+            Device { no, running: Loop::open(&path, None, at), path, handed_over: Vec::new() }
+        });
+        device.settle();
+        let no = device.no;
+        let now = |last| Now { at, entropy: entropy(no, n as u32, last) };
+        let told = if step.hand_over {
+            let wish = device.wish(|of| matches!(of, Asked::Share { .. })).expect("nothing to share");
+            // Sealed anew each time: what it opens to is compared where sealing is tested.
+            let keys = DeviceKeys::from_entropy(AuthorId::from_bytes([no; 16]), &[no; 32]).unwrap();
+            device.handed_over = device.running.content(wish.id, &keys).expect("a file");
+            Event::Answer { effect: wish.id, outcome: Outcome::Done }.into()
+        } else if let Some(bytes) = file {
+            let wish = device.wish(|of| matches!(of, Asked::PickFile { .. })).expect("no file is asked for");
+            Event::Answer { effect: wish.id, outcome: Outcome::File { name: "news.chalk".into(), bytes } }
+                .into()
+        } else {
+            serde_json::from_value::<Told>(step.rest.clone().into())
+                .unwrap_or_else(|error| panic!("step {n}: {error}"))
+        };
+        device.running.act(&told, now(0));
+        device.settle();
+        let screen = device.running.screen();
+        each(step, &screen);
+        while let Some(buzz) = device.wish(|of| *of == Asked::Buzz) {
+            device.running.act(&Event::Answer { effect: buzz.id, outcome: Outcome::Done }.into(), now(1));
+        }
+        if killed {
+            device.kill(at);
+        }
+        device.settle();
+        let screen = device.running.screen();
+        look_over(&screen);
+        left.push(After {
+            screen: serde_json::to_string(&*screen).unwrap(),
+            state: device.running.state(),
+            digests: device.running.digests().unwrap(),
+        });
+    }
+    left
+}
+
+/// What holds of every screen.
+fn look_over(screen: &Screen) {
+    let mut keys: Vec<&str> = screen.parts.iter().map(chalkface_core::screen::Part::key).collect();
+    keys.sort_unstable();
+    let all = keys.len();
+    keys.dedup();
+    assert_eq!(keys.len(), all, "keys of {} come twice", screen.place);
+    assert!(keys.iter().all(|key| !key.is_empty()) && !screen.title.is_empty());
+}
+
+fn all() -> Vec<(String, Replay)> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("replays");
+    let mut found: Vec<PathBuf> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "json"))
+        .collect();
+    found.sort();
+    assert!(found.len() >= 2, "the replays were not found");
+    let read = |path: PathBuf| {
+        let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+        let text = std::fs::read_to_string(&path).unwrap();
+        (name, serde_json::from_str(&text).unwrap_or_else(|error| panic!("{}: {error}", path.display())))
+    };
+    found.into_iter().map(read).collect()
+}
+
+#[test]
+fn every_story_shows_what_was_reviewed() {
+    for (name, replay) in all() {
+        let mut told = format!("{}\n", replay.says);
+        run(&replay, false, |step, screen| {
+            if let Some(show) = &step.show {
+                told += &format!("\n######## {}: {show}\n{}", step.device, text::screen(screen, WIDTH));
+            }
+        });
+        insta::with_settings!({ snapshot_path => "../replays/snapshots", prepend_module_to_snapshot => false }, {
+            insta::assert_snapshot!(name, told);
+        });
+    }
+}
+
+#[test]
+fn a_device_that_is_killed_after_every_event_shows_keeps_and_holds_the_same() {
+    for (name, replay) in all() {
+        let (plain, killed) = (run(&replay, false, |_, _| {}), run(&replay, true, |_, _| {}));
+        for (n, (plain, killed)) in plain.iter().zip(&killed).enumerate() {
+            assert_eq!(plain, killed, "{name}, step {n}");
+        }
+    }
+}
