@@ -342,11 +342,11 @@ def test_a_flipped_bit_in_any_byte_is_noticed_and_the_product_refuses_a_hundred_
 
 
 def test_chunks_in_another_order_lost_or_twice_are_refused(demo, coach, chalkface):
-    inner = first_file(demo)
+    inner = chalk.write(parts_of(demo, coach), coach.ben)
     starts = [start for _, _, start in chalk.chunks(inner)] + [len(inner)]
     frame, pieces = inner[:12], [inner[a:b] for a, b in zip(starts, starts[1:])]
     letters = [letters for letters, _, _ in chalk.chunks(inner)]
-    assert letters == [b"HEAD", b"WHOS", b"WHOS", b"STRD", b"BLCK", b"SIGN", b"DONE"] or b"padd" in letters
+    assert letters == [b"HEAD", b"WHOS", b"WHOS", b"STRD", b"BLCK", b"SIGN", b"padd", b"DONE"]
     for lost in range(len(pieces)):
         without = frame + b"".join(piece for at, piece in enumerate(pieces) if at != lost)
         said = refused(chalkface, coach, age.seal(without, [coach.card.sealing]))

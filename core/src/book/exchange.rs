@@ -102,6 +102,9 @@ impl Book {
     }
 }
 
+/// What is held of a strand: a device's small number, its identity, and its last change.
+type Holds = Vec<(No, AuthorId, u64)>;
+
 /// Somebody to send to, with their devices.
 struct Receiver {
     person: Person,
@@ -283,11 +286,7 @@ impl Side<'_> {
 
     /// Everybody whom the receiver has to know to check the file: the sender
     /// first, then who has a say, who belongs to the strand and who wrote in it.
-    fn people_of(
-        &self,
-        members: &Members,
-        holds: &[(No, AuthorId, u64)],
-    ) -> Result<Vec<Identity>, BookError> {
+    fn people_of(&self, members: &Members, holds: &Holds) -> Result<Vec<Identity>, BookError> {
         let mut roots: Vec<PublicKey> =
             [members.say.owner, members.say.founder].into_iter().flatten().collect();
         roots.extend(members.all().map(|member| member.root));
@@ -306,11 +305,7 @@ impl Side<'_> {
 
     /// Who has a say first, so that a reader knows who belongs to the strand
     /// before it judges what others wrote.
-    fn in_order(
-        &self,
-        members: &Members,
-        mut holds: Vec<(No, AuthorId, u64)>,
-    ) -> Result<Vec<(No, AuthorId, u64)>, BookError> {
+    fn in_order(&self, members: &Members, mut holds: Holds) -> Result<Holds, BookError> {
         let mut rank = BTreeMap::new();
         for (no, author, _) in &holds {
             let root = if self.own.device(*author).is_some() {
@@ -367,11 +362,7 @@ fn readers_met(db: &Connection, strand: No) -> Result<Vec<(PublicKey, String, i6
 
 /// What this book holds of a strand without a gap and signed, device by
 /// device, and whether that is all that it holds without a gap.
-fn signed_holds(
-    db: &Connection,
-    strand: No,
-    own: AuthorId,
-) -> Result<(Vec<(No, AuthorId, u64)>, bool), BookError> {
+fn signed_holds(db: &Connection, strand: No, own: AuthorId) -> Result<(Holds, bool), BookError> {
     let mut all_signed = true;
     let mut signed = Vec::new();
     for (no, author, upto) in holds(db, strand, own)? {
@@ -385,16 +376,12 @@ fn signed_holds(
 }
 
 /// What this book holds of a strand without a gap, device by device.
-pub(super) fn holds(
-    db: &Connection,
-    strand: No,
-    own: AuthorId,
-) -> Result<Vec<(No, AuthorId, u64)>, BookError> {
+pub(super) fn holds(db: &Connection, strand: No, own: AuthorId) -> Result<Holds, BookError> {
     let mut statement = db.prepare_cached(
         "SELECT author.no, author.id, heard.upto FROM heard JOIN author ON author.no = heard.author
          WHERE strand = ?1 AND upto > 0",
     )?;
-    let mut holds: Vec<(No, AuthorId, u64)> = statement
+    let mut holds: Holds = statement
         .query_map([strand], |row| {
             Ok((row.get(0)?, AuthorId::from_bytes(row.get(1)?), row.get::<_, i64>(2)? as u64))
         })?

@@ -154,13 +154,13 @@ impl Members {
             }
         } else {
             match self.role(&root) {
-                Some(Role::Student | Role::Coach) => {}
                 Some(Role::Reader) => return Some("their writer may read and not write"),
                 None if self.say.owner.is_some() => {
                     return Some("their writer doesn't belong to the student's people");
                 }
-                // From before there were keys: nobody has said who belongs to it.
-                None => {}
+                // Where nobody has said yet who belongs to it, as before there were
+                // keys, whoever brings it may.
+                Some(Role::Student | Role::Coach) | None => {}
             }
         }
         let own = |author: &AuthorId| by.device(*author).is_some();

@@ -1,5 +1,7 @@
 //! For tests of all parts: books whose owners have keys and know each other.
 
+#![allow(clippy::missing_panics_doc, reason = "a test may stop at what it did not expect")]
+
 use crate::book::{Book, StudentEntry};
 use crate::model::{AuthorId, Moment, Name, Now};
 use crate::sync::{DeviceKeys, RootKey};

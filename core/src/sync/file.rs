@@ -104,7 +104,7 @@ impl From<SealError> for FileError {
             SealError::NotOurs => Self::NotOurs,
             SealError::Broken => Self::Damaged { what: "its seal is broken".into(), at: 0 },
             SealError::Io(error) => Self::Io(error),
-            other => Self::Seal(other),
+            nobody @ SealError::Nobody => Self::Seal(nobody),
         }
     }
 }

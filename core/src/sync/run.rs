@@ -177,23 +177,10 @@ impl Run {
         if count == 0 || count as usize > MOST_CHANGES || first == 0 || first > 1 << 53 {
             return Err(FieldsError("a run of a length that none has".into()));
         }
-        let salts = match d.datatype()? {
-            Type::Bytes => Salts::Seed(decode_bytes(d)?),
-            _ => {
-                if d.array()? != Some(u64::from(count)) {
-                    return Err(FieldsError("a run with too many or few salts".into()));
-                }
-                let mut each = Vec::with_capacity(count as usize);
-                for _ in 0..count {
-                    let bytes = d.bytes()?;
-                    each.push(match (bytes.try_into(), bytes.try_into()) {
-                        (Ok(salt), _) => Salt::Of(salt),
-                        (_, Ok(leaf)) => Salt::Erased(leaf),
-                        _ => return Err(FieldsError("a salt of another length".into())),
-                    });
-                }
-                Salts::Each(each)
-            }
+        let salts = if d.datatype()? == Type::Bytes {
+            Salts::Seed(decode_bytes(d)?)
+        } else {
+            Salts::Each(decode_salts(d, count)?)
         };
         let signature = decode_bytes(d)?;
         for _ in 5..items {
@@ -213,6 +200,22 @@ impl Run {
         message.extend_from_slice(after);
         message
     }
+}
+
+fn decode_salts(d: &mut Decoder<'_>, count: u32) -> Result<Vec<Salt>, FieldsError> {
+    if d.array()? != Some(u64::from(count)) {
+        return Err(FieldsError("a run with too many or few salts".into()));
+    }
+    let mut each = Vec::with_capacity(count as usize);
+    for _ in 0..count {
+        let bytes = d.bytes()?;
+        each.push(match (bytes.try_into(), bytes.try_into()) {
+            (Ok(salt), _) => Salt::Of(salt),
+            (_, Ok(leaf)) => Salt::Erased(leaf),
+            _ => return Err(FieldsError("a salt of another length".into())),
+        });
+    }
+    Ok(each)
 }
 
 fn fits(change: &Change, seq: u64, author: AuthorId) -> Option<&Change> {

@@ -126,7 +126,7 @@ impl World {
         };
         for to in (1..EVE).chain(1..EVE) {
             let file = world.file(PHONE, to, true);
-            world.take(to, &file);
+            world.take(to, &file).unwrap();
         }
         world
     }

@@ -144,7 +144,7 @@ fn a_stranger_to_a_student_brings_nothing_in() {
     let forge = Forge { by: &eve, to: &bo, strand: student.strand };
     let change = forge.change(1, id(1), Kind::NOTE, &put(&note("not mine")));
     let before = bo.check().unwrap();
-    let receipt = bo.take(&forge.file(&[change.clone()])).unwrap();
+    let receipt = bo.take(&forge.file(&[change])).unwrap();
     assert_eq!(receipt.taken, 0);
     assert!(receipt.refused[0].reason.contains("never sent"), "{:?}", receipt.refused);
     assert_eq!(bo.check().unwrap(), before);
@@ -156,7 +156,6 @@ fn a_stranger_to_a_student_brings_nothing_in() {
             ina.take(&forge.file(&[forge.change(1, id(1), Kind::NOTE, &put(&note("no")))])).unwrap();
         assert_eq!((receipt.taken, receipt.refused[0].changes), (0, 1));
     }
-    drop(change);
 }
 
 #[test]
