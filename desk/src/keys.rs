@@ -67,13 +67,12 @@ impl Keys {
         let keys =
             DeviceKeys::from_entropy(book.device(), &random()?).map_err(|problem| self.wrong(problem))?;
         self.write(&keys)?;
-        let (root, new) = match words {
-            Some(root) => (root.clone(), None),
-            None => {
-                let root = RootKey::from_entropy(random()?);
-                let phrase = root.phrase();
-                (root, Some(phrase))
-            }
+        let (root, new) = if let Some(root) = words {
+            (root.clone(), None)
+        } else {
+            let root = RootKey::from_entropy(random()?);
+            let phrase = root.phrase();
+            (root, Some(phrase))
         };
         let begun = clock::now().and_then(|now| Ok(book.begin_identity(&keys, &root, now)?));
         if begun.is_err() {
@@ -106,7 +105,8 @@ impl Keys {
     fn only_ours(&self) -> Result<(), DeskError> {
         use std::os::unix::fs::PermissionsExt;
         let mode = fs::metadata(&self.path).map_err(DeskError::file(&self.path))?.permissions().mode();
-        if mode & 0o077 == 0 { Ok(()) } else { Err(DeskError::OpenKeys(self.path.clone())) }
+        // The last six bits are the group's and everybody's rights.
+        if mode.trailing_zeros() >= 6 { Ok(()) } else { Err(DeskError::OpenKeys(self.path.clone())) }
     }
 
     #[cfg(not(unix))]
