@@ -63,6 +63,8 @@ pub enum Command {
     Send(Send),
     /// Take in an exchange file.
     Receive(Receive),
+    /// Exchange files through a folder that any file service keeps in step, until stopped.
+    Watch(people::Watch),
     /// Say what the strike marks of a CSV file show, without any book.
     Pattern(Pattern),
     /// Whether strikes have really changed since a baseline: two CSV files, without any book.

@@ -106,6 +106,9 @@ pub enum DeskError {
     /// Others may read the keys.
     #[error("others on this machine may read the keys at {}; close them with chmod 600, then try again", .0.display())]
     OpenKeys(PathBuf),
+    /// There is no such folder.
+    #[error("there is no folder at {}; make it, or give another one", .0.display())]
+    NoFolder(PathBuf),
     /// The demo's folder holds something.
     #[error("{} is not empty; choose another folder with --into, or remove it", .0.display())]
     NotEmpty(PathBuf),
@@ -128,7 +131,7 @@ impl DeskError {
             Self::Refused(_) => "refused",
             Self::Table { .. } | Self::Sessions { .. } => "table",
             Self::Compare(_) => "compare",
-            Self::File { .. } | Self::Ending { .. } | Self::NotEmpty(_) => "file",
+            Self::File { .. } | Self::Ending { .. } | Self::NotEmpty(_) | Self::NoFolder(_) => "file",
             Self::Picture(_) | Self::Chart(_) | Self::Draw(_) => "picture",
             Self::Flight(_) => "flight",
             Self::Club { .. } => "club",

@@ -21,3 +21,4 @@ mod people;
 mod plan;
 mod snapshots;
 mod trial;
+mod watch;

@@ -10,6 +10,7 @@
 //! [`Book::send`] and [`Book::receive`] exchange them, [`Book::check`] proves
 //! the fold. [`Book::card`] and [`Book::meet`] make people known to each other. [`Book::cached`] and [`Book::keep`] hold what can be computed again.
 
+mod audience;
 mod belong;
 mod check;
 mod comeback;
@@ -38,6 +39,7 @@ mod tests;
 use rusqlite::Connection;
 
 pub use crate::sync::{Conflict, DeviceKeys};
+pub use audience::Listener;
 pub use check::{Check, StrandDigest};
 pub use error::BookError;
 pub use exchange::Sent;

@@ -26,6 +26,19 @@ pub struct Meet {
     pub join: bool,
 }
 
+/// Options of `watch`.
+#[derive(Debug, Args)]
+pub struct Watch {
+    /// The folder; everybody's files lie in it, each readable by its receivers only.
+    pub folder: PathBuf,
+    /// Look once and stop, for a scheduler.
+    #[arg(long)]
+    pub once: bool,
+    /// Seconds between two looks.
+    #[arg(long, value_name = "SECONDS", default_value_t = 20)]
+    pub every_s: u64,
+}
+
 /// Options of `backup`.
 #[derive(Debug, Args)]
 pub struct Backup {

@@ -17,6 +17,7 @@ mod setting;
 mod student;
 mod today;
 mod trial;
+mod watch;
 mod what_if;
 
 use std::process::ExitCode;
@@ -46,6 +47,7 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
         Command::Restore => people::restore(&path, &keys, json)?,
         Command::Send(options) => exchange::send(&path, &keys, json, &options)?,
         Command::Receive(options) => exchange::receive(&path, &keys, json, &options)?,
+        Command::Watch(options) => watch::run(&path, &keys, json, &options)?,
         Command::Pattern(options) => pattern::run(json, &options)?,
         Command::Compare(options) => compare::run(json, &options)?,
         Command::Fly(options) => fly::run(json, &options)?,
