@@ -2,6 +2,7 @@
 
 pub mod flight;
 pub mod people;
+pub mod photo;
 pub mod plan;
 pub mod trial;
 pub mod what_if;
@@ -65,6 +66,8 @@ pub enum Command {
     Receive(Receive),
     /// Exchange files through a folder that any file service keeps in step, until stopped.
     Watch(people::Watch),
+    /// Read strike marks out of pictures of the powdered face, without any book.
+    Photo(Box<photo::Photo>),
     /// Say what the strike marks of a CSV file show, without any book.
     Pattern(Pattern),
     /// Whether strikes have really changed since a baseline: two CSV files, without any book.

@@ -19,6 +19,7 @@ pub mod number;
 pub mod on_the_tee;
 pub mod pattern;
 pub mod people;
+pub mod photo;
 pub mod plan;
 pub mod plan_done;
 pub mod screen;

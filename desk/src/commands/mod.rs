@@ -11,6 +11,7 @@ mod homework;
 mod list;
 mod pattern;
 mod people;
+mod photo;
 mod plan;
 mod record;
 mod setting;
@@ -37,6 +38,7 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
     let keys = Keys::of(&path, keys.as_deref());
     match command {
         Command::Book(command) => return book::run(&path, &keys, json, command),
+        Command::Photo(options) => return photo::run(json, &options),
         Command::Demo(options) => demo::run(json, &options)?,
         Command::Student(command) => student::run(&path, json, command)?,
         Command::Record(command) => record::run(&path, json, command)?,
