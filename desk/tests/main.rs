@@ -17,6 +17,8 @@ mod demo;
 mod fly;
 mod fly_batch;
 mod kill;
+mod people;
 mod plan;
 mod snapshots;
 mod trial;
+mod watch;
