@@ -13,6 +13,7 @@ mod pattern;
 mod photo;
 mod plan;
 mod record;
+mod record_photo;
 mod setting;
 mod student;
 mod today;

@@ -123,7 +123,9 @@ pub enum PhotoError {
         /// The face's height.
         height_mm: f64,
     },
-    /// Nothing that looks like a powdered face.
-    #[error("no powdered face was found in the picture; spray it, or give the four handles")]
+    /// No handles were given.
+    #[error(
+        "where the face ends is not known: give the four handles (heel end, toe end, crown edge, sole edge)"
+    )]
     NoFace,
 }

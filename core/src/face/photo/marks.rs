@@ -26,7 +26,7 @@ pub(super) struct Found {
 /// The network that finds marks; `core/train` makes it.
 const MARKS: &[u8] = include_bytes!("marks.net");
 /// A place less sure than this is no mark.
-pub(super) const LEAST: f64 = 0.28;
+pub(super) const LEAST: f64 = 0.35;
 /// Two centres closer than this are one mark, mm.
 const APART_MM: f64 = 6.5;
 /// At most so many marks on one face.
@@ -136,8 +136,8 @@ fn settled(seen: Disc, fitted: Option<(Disc, [f64; 3])>, confidence: f64) -> Fou
 /// How much larger the errors of rendered tuning pictures are than points taken as
 /// independent say (dimples, smears and patches reach over many), and what is left with
 /// no noise at all, mm^2.
-const ALIKE: f64 = 8.0;
-const LEFT_MM2: f64 = 0.04;
+const ALIKE: f64 = 12.0;
+const LEFT_MM2: f64 = 0.08;
 
 fn stated(spread: [f64; 3]) -> [f64; 3] {
     [spread[0] * ALIKE + LEFT_MM2, spread[1] * ALIKE, spread[2] * ALIKE + LEFT_MM2]

@@ -28,6 +28,7 @@ mod plane;
 mod pose;
 mod quality;
 mod rectify;
+mod since;
 mod uncertain;
 
 #[cfg(test)]
@@ -40,6 +41,7 @@ pub use decode::{LEAST_SIDE, MOST_PIXELS, MOST_SIDE};
 pub use error::PhotoError;
 pub use overlay::overlay;
 pub use quality::{Quality, Trouble};
+pub use since::{Placed, are_new};
 
 use pose::View;
 use rectify::Flat;
@@ -169,6 +171,24 @@ pub fn read(bytes: &[u8], asked: &Asked) -> Result<Photo, PhotoError> {
         quality,
         marks,
     })
+}
+
+/// A small picture of the face laid flat, two pixels a millimetre, as a grey JPEG of about 6,000 bytes.
+///
+/// # Errors
+/// As [`read`] for bytes that are no picture.
+pub fn thumbnail(bytes: &[u8], photo: &Photo) -> Result<Vec<u8>, PhotoError> {
+    let raw = decode::decode(bytes)?;
+    let (width, height) = raw.upright();
+    let small = raw.shrunk((width.max(height) / WORKING_SIDE).max(1), false);
+    let flat = Flat::of(&small, &photo.pose, &photo.face, STEP_MM);
+    let grey = flat.grey();
+    let mut jpeg = Vec::new();
+    let (across, down) = (flat.light.width as u16, flat.light.height as u16);
+    jpeg_encoder::Encoder::new(&mut jpeg, 70)
+        .encode(&grey, across, down, jpeg_encoder::ColorType::Luma)
+        .map_err(|error| PhotoError::Damaged { what: error.to_string() })?;
+    Ok(jpeg)
 }
 
 /// A found mark with its whole error.
