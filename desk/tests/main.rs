@@ -17,6 +17,7 @@ mod demo;
 mod fly;
 mod fly_batch;
 mod kill;
+mod photo;
 mod plan;
 mod snapshots;
 mod trial;

@@ -123,9 +123,9 @@ pub enum PhotoError {
         /// The face's height.
         height_mm: f64,
     },
-    /// No handles were given.
+    /// Nothing looks like a powdered face, and no handles were given.
     #[error(
-        "where the face ends is not known: give the four handles (heel end, toe end, crown edge, sole edge)"
+        "no powdered face was found in the picture: spray it, or give the four handles (heel, toe, crown, sole)"
     )]
     NoFace,
 }
