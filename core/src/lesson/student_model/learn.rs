@@ -12,6 +12,7 @@
 
 use super::Assumed;
 use super::evidence::{Ball, Line};
+use super::spread::{Spreads, Told};
 use crate::flight::delivery::possible;
 use crate::flight::seen::DELIVERY_NUMBERS as N;
 use crate::flight::solve::{Matrix, Vector, cholesky};
@@ -42,6 +43,8 @@ pub(super) struct Learned {
     pub sessions: Vec<SessionNews>,
     /// How many exactly read balls each number's readings are worth, for its spread.
     pub worth: Vector<N>,
+    /// How sure the covariance is.
+    pub spreads: Spreads,
 }
 
 /// Sums over all balls at one belief.
@@ -87,9 +90,14 @@ pub(super) fn learn(
         settle(balls, sessions, assumed, &mut belief)?;
     }
     let Belief { mean, covariance } = belief;
-    let inverse = cholesky(&covariance).ok_or(FlightError::NoFit)?.inverse();
-    let Round { worth, sessions, .. } = look(balls, sessions, &mean, &covariance, &inverse);
-    Ok(Learned { mean, covariance, sessions, worth })
+    let factor = cholesky(&covariance).ok_or(FlightError::NoFit)?;
+    let Round { worth, sessions, .. } = look(balls, sessions, &mean, &covariance, &factor.inverse());
+    let mut told = Told::nothing(&factor);
+    for ball in &*balls {
+        told.add(&believe(ball.lines(), &mean, &covariance).1);
+    }
+    let spreads = told.spreads(balls.len() as f64, assumed).ok_or(FlightError::NoFit)?;
+    Ok(Learned { mean, covariance, sessions, worth, spreads })
 }
 
 fn diagonal(sigma: &Vector<N>) -> Matrix<N> {
@@ -136,7 +144,11 @@ fn settle(
         let mut next = *covariance;
         for i in 0..N {
             for j in 0..N {
-                let prior = if i == j { weight * ball_sigma[i] * ball_sigma[i] } else { 0.0 };
+                let (prior, weight) = if i == j {
+                    (weight * ball_sigma[i] * ball_sigma[i], weight)
+                } else {
+                    (0.0, weight.max(assumed.apart_weight))
+                };
                 next[i][j] = (round.spread[i][j] + n * of_mean[i][j] + prior) / (n + weight);
             }
         }
