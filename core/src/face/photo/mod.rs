@@ -154,15 +154,14 @@ pub fn read(bytes: &[u8], asked: &Asked) -> Result<Photo, PhotoError> {
     let handle_sd_mm = if asked.handles.is_some() { GIVEN_SD_MM } else { PROPOSED_SD_MM };
     let view = View { size, focal_35mm, handle_sd_mm };
     let handles_by = if asked.handles.is_some() { HandlesBy::Given } else { HandlesBy::Proposed };
-    let handles = match asked.handles {
-        Some(handles) => handles,
-        None => {
-            let factor = size.0.max(size.1).div_ceil(COARSE_SIDE);
-            let coarse = raw.shrunk(factor, false);
-            let toe_left = asked.side == Side::Right;
-            handles::propose(&coarse.luma, factor, &small, &asked.shape, &view, toe_left)
-                .ok_or(PhotoError::NoFace)?
-        }
+    let handles = if let Some(handles) = asked.handles {
+        handles
+    } else {
+        let factor = size.0.max(size.1).div_ceil(COARSE_SIDE);
+        let coarse = raw.shrunk(factor, false);
+        let toe_left = asked.side == Side::Right;
+        handles::propose(&coarse.luma, factor, &small, &asked.shape, &view, toe_left)
+            .ok_or(PhotoError::NoFace)?
     };
     drop(raw);
     let toe_left = pose::check(&handles, size)?;
