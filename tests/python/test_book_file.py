@@ -57,7 +57,7 @@ def test_a_book_is_a_sound_sqlite_file_that_says_what_it_is(book):
         assert ask("journal_mode") == [("wal",)]
         assert ask("encoding") == [("UTF-8",)]
     # The first bytes say so too: the file format's offsets 60 and 68.
-    assert struct.unpack_from(">I4xI", book.read_bytes(), 60) == (2, int.from_bytes(b"CHLK", "big"))
+    assert struct.unpack_from(">I4xI", book.read_bytes(), 60) == (3, int.from_bytes(b"CHLK", "big"))
 
 
 def test_a_book_holds_as_many_changes_as_it_says(book, chalkface):
