@@ -7,7 +7,7 @@ use super::{
     NewDrill, NewStudent, Unsaid, add_student, begin_drill, begin_plan, do_drill, drop_drill, log_drill_ball,
     log_rows, report_pain,
 };
-use crate::book::{Book, BookError, StudentEntry};
+use crate::book::{Book, BookError, StudentEntry, testing};
 use crate::dose::{Going, Papers, Tap, TodayDrill, read, today};
 use crate::lesson::Log;
 use crate::model::*;
@@ -288,13 +288,19 @@ fn a_drill_goes_on_where_and_on_the_day_when_it_was_begun() {
     let practice = phone.begin(0).unwrap();
     phone.tap(practice, Tap::Count { good: Some(true) }).unwrap();
     // Another device of the student's takes in the file, and counts a practice of its own.
-    let mut bytes = Vec::new();
-    let now = phone.now();
-    phone.book().send(&phone.student, &Name::new("Ina").unwrap(), now, true, &mut bytes).unwrap();
     let path = phone.path.with_file_name("tablet.book");
     let now = phone.now();
     let mut tablet = Book::create(&path, Name::new("Ina").unwrap(), Role::Student, now).unwrap();
-    tablet.receive(bytes.as_slice()).unwrap();
+    // A tablet that joins holds nothing yet.
+    let (mut own, at) = (phone.book(), phone.now());
+    let (root, hers, its) = (testing::root(&own), testing::keys(&own), testing::keys(&tablet));
+    own.begin_identity(&hers, &root, at).unwrap();
+    tablet.begin_identity(&its, &testing::root(&tablet), at).unwrap();
+    own.add_device(&hers, &tablet.card(&its, at).unwrap()).unwrap();
+    tablet.join(&its, &own.card(&hers, at).unwrap()).unwrap();
+    let bytes = testing::file(&mut own, &phone.student, "Ina", at, true);
+    testing::receive(&mut tablet, &bytes, at);
+    drop(own);
     let now = phone.now();
     let refused = do_drill(&mut tablet, &phone.student, now, practice, Tap::Count { good: None });
     assert!(refused.unwrap_err().to_string().contains("another device"));

@@ -42,8 +42,10 @@ impl Kind {
     pub const TRIAL: Self = Self(12);
     /// Pain that was reported.
     pub const PAIN: Self = Self(13);
+    /// Somebody who belongs to the strand.
+    pub const MEMBER: Self = Self(14);
     /// What is kept of a picture of the face.
-    pub const STRIKE_PHOTO: Self = Self(14);
+    pub const STRIKE_PHOTO: Self = Self(15);
     /// The newest kind that this version reads.
     pub const NEWEST: Self = Self::STRIKE_PHOTO;
 
@@ -63,7 +65,8 @@ impl Kind {
             11 => "note",
             12 => "trial",
             13 => "report of pain",
-            14 => "strike photo",
+            14 => "person of the student's",
+            15 => "strike photo",
             _ => "record of a newer version",
         }
     }

@@ -120,6 +120,6 @@ pub fn tabs(role: Option<Role>) -> &'static [(Place, &'static str)] {
     match role {
         None => &[(Place::FirstUse, say::TAB_WELCOME)],
         Some(Role::Student) => &[(Place::Ball, say::TAB_BALL)],
-        Some(Role::Coach) => &[(Place::Broken, say::TAB_WELCOME)],
+        Some(Role::Coach | Role::Reader) => &[(Place::Broken, say::TAB_WELCOME)],
     }
 }

@@ -25,6 +25,8 @@ const STILL: f64 = 2e-4;
 const MOST_STRETCH: f64 = 12.0;
 /// How often readings of the flight are straightened anew about what was learned.
 const PASSES: usize = 3;
+/// About so many balls, picked evenly, tell where to straighten, but the last time.
+const FEW: usize = 400;
 
 /// What a session says against the believed swing.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -77,18 +79,22 @@ pub(super) fn learn(
     let mean = super::numbers(&assumed.student.mean);
     let mut belief = Belief { mean, covariance: diagonal(&ball_sigma) };
     let bent = balls.iter().any(|ball| ball.bent().is_some());
-    for pass in 0..if bent { PASSES } else { 1 } {
-        if bent {
-            // Before anything is known, a ball's own readings have all the say.
-            let wide = core::array::from_fn(|i| {
-                let student = super::numbers(&assumed.student.sigma)[i];
-                (student * student + ball_sigma[i] * ball_sigma[i]).sqrt()
-            });
-            let around = if pass == 0 { diagonal(&wide) } else { belief.covariance };
-            straighten(balls, &belief.mean, &around, straight);
+    if bent {
+        // Where to straighten is told by a part of the balls as well; before anything is
+        // known, a ball's own readings have all the say.
+        let mut few: Vec<Ball> = balls.iter().step_by((balls.len() / FEW).max(1)).cloned().collect();
+        let mut around = diagonal(&core::array::from_fn(|i| {
+            let student = super::numbers(&assumed.student.sigma)[i];
+            (student * student + ball_sigma[i] * ball_sigma[i]).sqrt()
+        }));
+        for _ in 1..PASSES {
+            straighten(&mut few, &belief.mean, &around, straight);
+            settle(&few, sessions, assumed, &mut belief)?;
+            around = belief.covariance;
         }
-        settle(balls, sessions, assumed, &mut belief)?;
+        straighten(balls, &belief.mean, &around, straight);
     }
+    settle(balls, sessions, assumed, &mut belief)?;
     let Belief { mean, covariance } = belief;
     let factor = cholesky(&covariance).ok_or(FlightError::NoFit)?;
     let Round { worth, sessions, .. } = look(balls, sessions, &mean, &covariance, &factor.inverse());

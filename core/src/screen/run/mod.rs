@@ -27,7 +27,7 @@ use super::effect::{Asked, Effect};
 use super::event::{Event, Outcome};
 use super::part::{Busy, Screen, Tab, Tone};
 use super::places::{Place, Shown, tabs};
-use crate::book::{Book, BookError};
+use crate::book::{Book, BookError, DeviceKeys};
 use crate::model::{Moment, Now, Role, StrandId};
 use crate::words::screen as say;
 
@@ -146,11 +146,12 @@ impl Loop {
         self.state.encode()
     }
 
-    /// The bytes of a file that an effect asks to share: the same ones each time.
+    /// The bytes of a file that an effect asks to share: each time the same content,
+    /// signed with this device's keys and sealed anew. The shell keeps the keys.
     ///
     /// # Errors
     /// Why there are none.
-    pub fn content(&mut self, effect: u64) -> Result<Vec<u8>, Problem> {
+    pub fn content(&mut self, effect: u64, keys: &DeviceKeys) -> Result<Vec<u8>, Problem> {
         let waiting = self.state.effects.iter().find(|waiting| waiting.id == effect).cloned();
         let Some(Waiting { what: Wanted::Share { strand, to, all }, now, .. }) = waiting else {
             return Err(Problem(say::NO_SUCH_FILE.into()));
@@ -158,7 +159,7 @@ impl Loop {
         let book = self.book.as_mut().ok_or_else(|| Problem(say::NO_BOOK.into()))?;
         let student = see::student(book, Some(strand))?;
         let mut bytes = Vec::new();
-        book.send(&student, &crate::model::Name::new(&to)?, now, all, &mut bytes)?;
+        book.send(keys, &student, &crate::model::Name::new(&to)?, now, all, &mut bytes)?;
         Ok(bytes)
     }
 
