@@ -7,7 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Read;
 
-use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
+use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
 
 use super::Book;
 use super::check::{digest_of_table, rebuild_strand};
@@ -35,11 +35,11 @@ impl Book {
     ///
     /// # Errors
     /// As [`Book::receive`].
-    pub fn look_into(&mut self, from: impl Read) -> Result<Receipt, BookError> {
+    pub fn look_into(&self, from: impl Read) -> Result<Receipt, BookError> {
         self.take_in(from, false)
     }
 
-    fn take_in(&mut self, from: impl Read, keep: bool) -> Result<Receipt, BookError> {
+    fn take_in(&self, from: impl Read, keep: bool) -> Result<Receipt, BookError> {
         let mut reader = FileReader::new(from)?;
         let header = reader.header().clone();
         if header.device == self.device {
@@ -50,7 +50,7 @@ impl Book {
         }
         Name::new(&header.name)?;
         let students = self.students()?;
-        let tx = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let tx = Transaction::new_unchecked(&self.db, TransactionBehavior::Immediate)?;
         let mut intake = Intake {
             db: &tx,
             own: self.device,

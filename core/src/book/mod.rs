@@ -20,6 +20,7 @@ mod kept;
 mod open;
 mod people;
 mod read;
+mod some;
 mod take_back;
 mod write;
 

@@ -4,7 +4,11 @@
 //! a variant of [`Place`], a row of [`SCREENS`]. Words of places stand in states on
 //! people's devices: they are for ever.
 
-use super::both::{broken, first_use};
+use super::both::clubs::one as club;
+use super::both::{
+    broken, clubs, first_use, me, more, progress, readings, send, session, sessions, shot, strikes, take_in,
+};
+use super::coach::{about, brief, lesson, new_student, shots, student, students, what_if};
 use super::control::RowsPage;
 use super::event::Event;
 use super::part::Part;
@@ -64,7 +68,6 @@ fn no_rows(_: &See<'_>, _: &str, _: Option<&str>, _: usize) -> Result<RowsPage, 
     Ok(RowsPage::default())
 }
 
-#[allow(unused_macro_rules, reason = "until the first screen with a long list")]
 macro_rules! screens {
     ($($(#[$doc:meta])* $place:ident $word:literal $module:ident $(, $rows:ident)?;)+) => {
         /// A screen.
@@ -89,8 +92,48 @@ screens! {
     Broken "broken" broken;
     /// There is no book yet.
     FirstUse "first_use" first_use;
-    /// A student logs a ball.
+    /// A ball is logged.
     Ball "ball" ball;
+    /// The strike pattern.
+    Strikes "strikes" strikes;
+    /// What changed since the baseline.
+    Progress "progress" progress;
+    /// All sessions.
+    Sessions "sessions" sessions, rows;
+    /// One session.
+    Session "session" session, rows;
+    /// One ball.
+    Shot "shot" shot;
+    /// What was read of a ball.
+    Readings "readings" readings;
+    /// What else there is.
+    More "more" more;
+    /// Sending a file.
+    Send "send" send;
+    /// Taking one in.
+    TakeIn "take_in" take_in;
+    /// Clubs.
+    Clubs "clubs" clubs, rows;
+    /// One club.
+    Club "club" club;
+    /// Hand, units, year of birth.
+    Me "me" me;
+    /// All students.
+    Students "students" students, rows;
+    /// A student is added.
+    NewStudent "new_student" new_student;
+    /// One student.
+    Student "student" student;
+    /// The brief.
+    Brief "brief" brief;
+    /// A lesson.
+    Lesson "lesson" lesson;
+    /// Every ball.
+    Shots "shots" shots, rows;
+    /// What each fix would change.
+    WhatIf "what_if" what_if;
+    /// Target and baseline.
+    About "about" about;
 }
 
 impl Place {
@@ -119,7 +162,11 @@ pub fn tabs(role: Option<Role>) -> &'static [(Place, &'static str)] {
     use crate::words::screen as say;
     match role {
         None => &[(Place::FirstUse, say::TAB_WELCOME)],
-        Some(Role::Student) => &[(Place::Ball, say::TAB_BALL)],
-        Some(Role::Coach) => &[(Place::Broken, say::TAB_WELCOME)],
+        Some(Role::Student) => &[
+            (Place::Ball, say::TAB_BALL),
+            (Place::Strikes, say::strikes::TAB),
+            (Place::More, say::rest::TAB),
+        ],
+        Some(Role::Coach) => &[(Place::Students, say::coach::STUDENTS), (Place::More, say::rest::TAB)],
     }
 }

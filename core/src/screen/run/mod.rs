@@ -19,7 +19,7 @@ use serde::{Deserialize, Serialize};
 pub use answers::{Answer, Answers, Ask, Compute, Found, Work, WorkDone};
 pub use held::Held;
 pub(crate) use see::Wish;
-pub use see::{Do, Problem, See, Seen};
+pub use see::{Do, Problem, See, Seen, student};
 pub use state::{Frame, MOST_BYTES, State, Undo, Waiting, Wanted};
 
 use super::control::RowsPage;

@@ -77,7 +77,15 @@ impl<'a> See<'a> {
     /// The answer to a long computation, if it is there; else it is asked for, and the
     /// screen shows what it can without.
     pub fn answer<T: Send + Sync + 'static>(&self, ask: Ask, compute: Compute) -> Seen<T> {
-        match self.answers.borrow_mut().get(ask, compute).as_deref() {
+        let known = self.answers.borrow().known(&ask);
+        let answer = known.or_else(|| match self.small(&ask) {
+            Some(book) => {
+                let found = compute(book, &ask);
+                Some(self.answers.borrow_mut().keep(ask, found))
+            }
+            None => self.answers.borrow_mut().get(ask, compute),
+        });
+        match answer.as_deref() {
             None => Seen::Waiting,
             Some(Answer::Failed(problem)) => Seen::Failed(problem.clone()),
             Some(Answer::Found(found)) => match Arc::clone(found).downcast() {
@@ -85,6 +93,18 @@ impl<'a> See<'a> {
                 Err(_) => Seen::Waiting,
             },
         }
+    }
+}
+
+impl<'a> See<'a> {
+    /// The book, where a question about it is worked out at once.
+    fn small(&self, ask: &Ask) -> Option<&'a Book> {
+        let book = self.book.filter(|_| ask.quick > 0)?;
+        let changes = match ask.strand {
+            Some(strand) => book.about_how_many(strand).ok()?,
+            None => book.students().ok()?.len() as u64 * 20,
+        };
+        (changes <= ask.quick).then_some(book)
     }
 }
 
@@ -117,7 +137,8 @@ impl<T> Seen<T> {
 pub(super) const AGAIN: &str = "failed.again";
 
 /// The student of a strand, or the book's only one.
-pub fn student(book: &Book, strand: Option<StrandId>) -> Result<StudentEntry, Problem> {
+pub fn student(
+    book: &Book, strand: Option<StrandId>) -> Result<StudentEntry, Problem> {
     let none = || Problem(crate::words::screen::NO_STUDENT.into());
     match strand {
         Some(strand) => Ok(book.student_of(strand)?.ok_or_else(none)?),
@@ -162,6 +183,11 @@ impl Do<'_> {
     /// Where there is none.
     pub fn student(&self) -> Result<StudentEntry, Problem> {
         student(self.book()?, self.state.frame().and_then(|frame| frame.strand))
+    }
+
+    /// Which screen is shown.
+    pub fn place(&self) -> Option<Place> {
+        self.state.frame().map(|frame| frame.place)
     }
 
     /// The record that the screen is about.

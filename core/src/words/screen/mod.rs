@@ -4,7 +4,12 @@
 //! What screens share stands here, the rest in a module a screen.
 
 pub mod ball;
+pub mod coach;
 pub mod first_use;
+pub mod readings;
+pub mod rest;
+pub mod sessions;
+pub mod strikes;
 
 use super::number::count;
 use crate::model::Day;
