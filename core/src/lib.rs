@@ -7,8 +7,8 @@
 //! table -> model; face, flight, sound use no other            data in, data out
 //!          model -> sync (clock, changes, merge, file)         pure
 //!                   sync -> book (SQLite)                      the only part on disk
-//!                           book -> act, lesson                what people do, what they read
-//!                                   lesson -> plan -> words -> chart -> screen
+//!                           book -> dose, act                  what a plan asks, what people do
+//!                                   dose -> lesson -> plan -> words -> chart -> screen
 //! ```
 //!
 //! # Where to start
@@ -30,6 +30,7 @@ pub mod book;
 pub mod chart;
 #[cfg(test)]
 mod dice;
+pub mod dose;
 pub mod face;
 pub mod flight;
 pub mod lesson;

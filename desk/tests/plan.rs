@@ -108,7 +108,7 @@ fn both_sides_edit_one_plan_and_nothing_is_lost() {
     // Both wrote at the same moment of the test's clock: which counts is the devices' order.
     assert!([1, 3].map(|sets| serde_json::json!([sets, 6, 3])).contains(&drills[2]["asked"]));
     let said = bench.ok(&["plan", "Ina", "--book", "bo.book"]);
-    assert!(said.contains("both sides changed sets:") && said.contains("3 (Bo Berg)"), "{said}");
+    assert!(said.contains("sets: both of you changed it:") && said.contains("3 (Bo Berg)"), "{said}");
     assert!(said.contains("taken out of the plan; shown because it was done"), "{said}");
 }
 
@@ -191,6 +191,70 @@ fn the_catalogue_needs_no_book_and_a_wrong_word_is_answered_with_the_right_ones(
         bench.refused(words);
     }
     assert_eq!(bench.json(&["book", "check", "--book", "ina.book"])["digest"], before);
+}
+
+#[test]
+fn a_drill_is_done_tap_by_tap_and_an_app_that_was_stopped_goes_on() {
+    let bench = pair();
+    let today = |words: &[&'static str]| bench.ok(&[&["today"], words, &["--book", "ina.book"]].concat());
+    assert!(bench.refused(&["today", "count", "--book", "ina.book"]).contains("today begin"));
+    today(&["begin", "tee"]);
+    for _ in 0..3 {
+        today(&["count"]);
+    }
+    assert_snapshot!(today(&["ball", "--strike", "toe5,low3", "--powder"]));
+    today(&["count"]);
+    today(&["count"]);
+    // The set is over: a minute of rest, told by its end.
+    let said = today(&[]);
+    assert!(said.contains("Rest for 1 minute more.") && said.contains("set 2 is next"), "{said}");
+    today(&["undo"]);
+    assert!(today(&[]).contains("Under way: 5 of 6 in set 1."));
+    assert!(bench.refused(&["today", "undo", "--book", "ina.book"]).contains("only the last one"));
+    bench.refused(&["today", "step", "99", "--book", "ina.book"]);
+    bench.refused(&["today", "begin", "nope", "--book", "ina.book"]);
+    // Two under way at once have to be told apart.
+    today(&["begin", "two"]);
+    assert!(bench.refused(&["today", "count", "--book", "ina.book"]).contains("several are under way"));
+    today(&["count", "--drill", "two"]);
+    today(&["end", "--drill", "two"]);
+    today(&["end"]);
+    let plan = bench.json(&["plan", "Ina", "--book", "ina.book"]);
+    let done = |n: usize| plan["progress"][n]["done"][0]["repetitions"].as_i64();
+    assert_eq!([done(0), done(1)], [Some(1), Some(5)]);
+    assert!(bench.ok(&["list", "--book", "ina.book"]).contains("1 ball in 1 session"));
+}
+
+#[test]
+fn what_a_coach_rewrites_of_our_drill_is_what_is_shown() {
+    let bench = pair();
+    bench.write("tee.md", "1. Tee it **higher**\n2. Hit\n");
+    bench.ok(&["plan", "Ina", "change", "tee", "--text", "tee.md", "--book", "bo.book"]);
+    send(&bench, "bo", "ina");
+    let said = bench.ok(&["plan", "Ina", "--book", "ina.book"]);
+    assert!(said.contains("1. Tee it higher\n2. Hit") && !said.contains("one finger higher"), "{said}");
+    // It is judged as before.
+    assert!(said.contains("lies near the target point"), "{said}");
+}
+
+#[test]
+fn the_caps_are_the_coachs_to_raise_and_a_change_is_made_as_a_whole_or_not_at_all() {
+    let bench = pair();
+    let raise = ["plan", "Ina", "change", "--cap-day", "30", "--book"];
+    assert!(bench.refused(&[&raise[..], &["ina.book"]].concat()).contains("the coach's to raise"));
+    bench.ok(&[&raise[..], &["bo.book"]].concat());
+    bench.ok(&["plan", "Ina", "change", "--cap-day", "10", "--book", "ina.book"]);
+    let before = bench.json(&["book", "check", "--book", "bo.book"])["digest"].clone();
+    for words in [
+        &["plan", "Ina", "change", "tee", "--until", "2026-06-01", "--sets", "900"][..],
+        &["plan", "Ina", "change", "nope", "--until", "2026-06-01"],
+        &["plan", "Ina", "change", "--until", "2020-01-01"],
+        &["plan", "Ina", "change", "tee"],
+        &["plan", "Ina", "change", "--sets", "3"],
+    ] {
+        bench.refused(&[words, &["--book", "bo.book"]].concat());
+    }
+    assert_eq!(bench.json(&["book", "check", "--book", "bo.book"])["digest"], before);
 }
 
 #[test]

@@ -9,8 +9,8 @@ use crate::source::{above, files, of_tests, tokens, under, without_tests};
 
 /// The parts of the core, lowest first: each may only use parts before it.
 const PARTS: &[&str] = &[
-    "model", "face", "flight", "sound", "sync", "table", "book", "lesson", "plan", "act", "words", "chart",
-    "screen",
+    "model", "face", "flight", "sound", "sync", "table", "book", "dose", "lesson", "plan", "act", "words",
+    "chart", "screen",
 ];
 
 /// Who may use whom, and what for.
@@ -21,7 +21,10 @@ const MAY_USE: &[(&str, &str, &str)] = &[
     ("book", "sync", "a book is a set of changes, and exchanges files of them"),
     ("act", "model", "what people do is told in records"),
     ("act", "book", "what people do ends as changes in a book"),
+    ("act", "dose", "a drill is begun only as far as the caps allow, and counted as its data say"),
     ("act", "table", "the rows of a log become shots"),
+    ("dose", "model", "drills, doses and what was done of them are records"),
+    ("dose", "book", "a student's plans are read from a book, with conflicts and what was removed"),
     ("lesson", "model", "a brief rests on records"),
     ("lesson", "table", "rows of two files are compared without a book"),
     ("lesson", "book", "a log is read from a book, with its conflicts; fits are kept in one"),
@@ -31,8 +34,9 @@ const MAY_USE: &[(&str, &str, &str)] = &[
         "strike marks become a pattern; sessions of guesses are compared as those of marks are",
     ),
     ("lesson", "flight", "what was seen of a ball is explained by the physics"),
-    ("plan", "model", "drills, doses and what was done of them are records"),
-    ("plan", "book", "a student's plans are read from a book, with conflicts and what was removed"),
+    ("lesson", "dose", "a brief counts what was done against what the plan asks within its caps"),
+    ("plan", "model", "drills are named, and proposed in doses"),
+    ("plan", "dose", "drills come from the catalogue, and what came of them from what was asked and done"),
     ("plan", "face", "a drill's own measure rests on patterns of marks and on quantiles"),
     ("plan", "lesson", "drills are chosen for what the log shows, and judged as the brief judges"),
     ("words", "model", "sentences name hands, units and records"),

@@ -62,23 +62,34 @@ pub fn log_ball(
     let day = now.at.local_day();
     let mut minter = Minter::new(now);
     let mut drafts = Vec::new();
-    let session = if let Some(known) = session_of(book, strand, day, setting)? {
-        known.id
-    } else {
-        let id = minter.record();
-        let session = Session {
-            name: Name::new(setting.place.word())?,
-            day,
-            place: Some(setting.place),
-            ball: setting.ball,
-            powder: Some(setting.powder),
-            club: setting.club,
-        };
-        drafts.push(Draft::put(id, &session));
-        id
-    };
+    let session = session_for(book, strand, day, setting, &mut minter, &mut drafts)?;
     let id = minter.record();
     drafts.push(Draft::put(id, &Shot { session, ..shot }));
     book.write(strand, now, drafts)?;
     Ok((id, session))
+}
+
+/// The day's latest session of a setting, or a draft of a new one.
+pub(super) fn session_for(
+    book: &Book,
+    strand: StrandId,
+    day: Day,
+    setting: Setting,
+    minter: &mut Minter,
+    drafts: &mut Vec<Draft>,
+) -> Result<RecordId, BookError> {
+    if let Some(known) = session_of(book, strand, day, setting)? {
+        return Ok(known.id);
+    }
+    let id = minter.record();
+    let session = Session {
+        name: Name::new(setting.place.word())?,
+        day,
+        place: Some(setting.place),
+        ball: setting.ball,
+        powder: Some(setting.powder),
+        club: setting.club,
+    };
+    drafts.push(Draft::put(id, &session));
+    Ok(id)
 }

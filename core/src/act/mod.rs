@@ -1,9 +1,10 @@
 //! What people do to a book, each as one call: add a student, log shots,
-//! set and edit a plan, log practice and speed, report pain, run a trial.
+//! set and edit a plan, do a drill, log practice and speed, report pain, run a trial.
 //!
 //! The rule that must hold: an act is one transaction of the book, or none.
 
 mod ball;
+mod doing;
 mod homework;
 mod log;
 mod plan;
@@ -11,11 +12,15 @@ mod student;
 mod trial;
 
 pub use ball::{Setting, log_ball, session_of};
+pub use doing::{begin_drill, do_drill, log_drill_ball};
 pub use homework::{
-    DrillChange, add_drill, change_drill, change_plan, clear_pain, drop_drill, record_speed, report_pain,
-    rewrite_drill,
+    DrillChange, Edit, PlanChange, Told, add_drill, change_drill, clear_pain, drop_drill, edit_plan,
+    log_told, record_speed, report_pain,
 };
 pub use log::{Logged, Unsaid, log_rows};
 pub use plan::{NewDrill, begin_plan, log_practice};
 pub use student::{NewStudent, add_student};
 pub use trial::{NewTrial, begin_trial, end_trial, leave_out_ball};
+
+#[cfg(test)]
+mod tests_doing;

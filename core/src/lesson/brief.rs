@@ -10,7 +10,7 @@ use super::changed::Changed;
 use super::feel::{Feel, FeltSigma};
 use super::log::Log;
 use super::on_the_tee::{Check, checks};
-use super::plan_done::{PlanConflict, PlanDone, conflicts};
+use super::plan_done::{DrillConflict, PlanDone, conflicts};
 use super::spans::{Choice, SessionMarks, Span, marks_of, pattern_of, settings_of, spans};
 use super::unknown::{Unknown, unknown};
 use super::worth::Worth;
@@ -76,7 +76,7 @@ pub struct Brief {
     /// What felt strikes of this student are worth.
     pub feel: FeltSigma,
     /// Plan fields that both sides wrote since they last met.
-    pub conflicts: Vec<PlanConflict>,
+    pub conflicts: Vec<DrillConflict>,
     /// What is not known yet, most important first.
     pub unknown: Vec<Unknown>,
     /// The latest notes, newest first.
@@ -117,7 +117,10 @@ impl Brief {
         // Other students' logs would have to be read for their days to lend.
         let changed = Changed::of(log, None)?;
         let feel = Feel::of(log);
-        let plan = PlanDone::of(log, as_of, baseline.as_ref().map(|b| &b.pattern), changed.as_ref(), &feel);
+        let shown = crate::dose::read(&log.papers, names, as_of);
+        let pattern = baseline.as_ref().map(|b| &b.pattern);
+        let plan =
+            shown.as_ref().map(|shown| PlanDone::of(&log.papers, shown, pattern, changed.as_ref(), &feel));
         let mut brief = Self {
             student: log.student.name.to_string(),
             hand: log.student.hand,
@@ -139,7 +142,7 @@ impl Brief {
             settings: settings_of(log),
             settings_chosen_by: if log.student.target.is_some() { Choice::Coach } else { Choice::Assumed },
             trend: trend(log).map_err(CompareError::Settings)?,
-            conflicts: conflicts(log, names),
+            conflicts: shown.as_ref().map(conflicts).unwrap_or_default(),
             unknown: Vec::new(),
             notes: notes(log),
             baseline,

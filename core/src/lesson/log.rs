@@ -3,10 +3,8 @@
 use std::collections::BTreeMap;
 
 use crate::book::{Book, BookError, Entry, StudentEntry};
-use crate::model::{
-    Club, Coach, Drill, Note, Plan, PlannedDrill, Practice, RecordId, Session, Shot, SpeedSwing, StrandId,
-    Student, Trial,
-};
+use crate::dose::Papers;
+use crate::model::{Club, Coach, Note, RecordId, Session, Shot, StrandId, Student, Trial};
 
 /// A session with its shots.
 #[derive(Debug, Clone, PartialEq)]
@@ -41,16 +39,8 @@ pub struct Log {
     pub clubs: BTreeMap<RecordId, Club>,
     /// Coaches.
     pub coaches: Vec<Coach>,
-    /// Swings for speed.
-    pub speed_swings: Vec<SpeedSwing>,
-    /// Drills.
-    pub drills: BTreeMap<RecordId, Drill>,
-    /// Plans, the latest first day last.
-    pub plans: Vec<Entry<Plan>>,
-    /// Drills of all plans.
-    pub planned: Vec<Entry<PlannedDrill>>,
-    /// What was done of them.
-    pub practice: Vec<Practice>,
+    /// Plans, drills, what was done of them, and swings for speed.
+    pub papers: Papers,
     /// Trials, the latest first day last.
     pub trials: Vec<Entry<Trial>>,
     /// Notes.
@@ -81,8 +71,6 @@ impl Log {
             })
             .collect();
         visits.sort_by_key(|visit| (visit.session.day, visit.id));
-        let mut plans = book.records::<Plan>(strand)?;
-        plans.sort_by_key(|plan| (plan.value.from, plan.id));
         let mut trials = book.records::<Trial>(strand)?;
         trials.sort_by_key(|trial| (trial.value.day, trial.id));
         Ok(Self {
@@ -91,11 +79,7 @@ impl Log {
             visits,
             clubs: by_id(book.records(strand)?),
             coaches: values(book.records(strand)?),
-            speed_swings: values(book.records(strand)?),
-            drills: by_id(book.records(strand)?),
-            plans,
-            planned: book.records(strand)?,
-            practice: values(book.records(strand)?),
+            papers: Papers::read(book, student)?,
             trials,
             notes: values(book.records(strand)?),
             unread: book.unread(strand)?,
@@ -112,11 +96,7 @@ impl Log {
             visits: Vec::new(),
             clubs: self.clubs.clone(),
             coaches: self.coaches.clone(),
-            speed_swings: self.speed_swings.clone(),
-            drills: self.drills.clone(),
-            plans: self.plans.clone(),
-            planned: self.planned.clone(),
-            practice: self.practice.clone(),
+            papers: self.papers.clone(),
             trials: self.trials.clone(),
             notes: self.notes.clone(),
             unread: self.unread,

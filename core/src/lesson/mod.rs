@@ -39,7 +39,7 @@ pub use figure::{Figure, FigureMean, Mean, Tally};
 pub use fits::{FitOfShot, computed_carry_m, fits};
 pub use gather::{Gathering, LeftOut, club_in_use, gather_log};
 pub use log::{Log, Visit};
-pub use plan_done::{DrillDone, Effect, EffectVerdict, PlanConflict, PlanDone, WrittenValue};
+pub use plan_done::{DrillConflict, DrillDone, Effect, EffectVerdict, PlanDone};
 pub use shortfall::{Parts, Shortfall};
 pub use spans::{Choice, Mark, SESSIONS_IN_A_SPAN, SessionMarks, Span, spans, target_of};
 pub use student_model::{Assumed, StudentModel};

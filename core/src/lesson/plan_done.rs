@@ -1,20 +1,17 @@
 //! Was the plan done, and did it work?
 //!
-//! The rule: what was done is counted; whether it worked is only said by the
+//! The rule: what was done is counted as the plan counts it; whether it worked is only said by the
 //! comparison with the baseline, which holds however often one looks. A change
 //! since the baseline is no proof that the plan made it. Start at [`PlanDone::of`].
-
-use std::collections::BTreeMap;
 
 use serde::Serialize;
 
 use super::changed::{Changed, Verdict};
 use super::feel::{Feel, FeelTurn};
-use super::log::Log;
-use crate::book::{Conflict, Entry};
+use crate::dose::{Counted, Held, Papers, PlanConflict, Shown, ShownDrill};
 use crate::face::Pattern;
 use crate::face::compare::Change;
-use crate::model::{AuthorId, Day, Drill, Kind, PlannedDrill, Purpose, RecordId, field_word, value_word};
+use crate::model::{Day, Purpose};
 
 /// A plan and what was done of it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -38,13 +35,15 @@ pub struct DrillDone {
     pub drill: String,
     /// What it is for.
     pub purpose: Option<Purpose>,
-    /// Sets a time.
+    /// Sets a time, as is to be done within the caps; as asked where all of it is held back.
     pub sets: i64,
     /// Repetitions a set.
     pub repetitions: i64,
     /// Times a week.
     pub times_a_week: i64,
-    /// Times that the plan asked for so far.
+    /// Why less is to be done than the plan asks.
+    pub held: Vec<Held>,
+    /// Times to be done so far, within the caps.
     pub asked_times: u32,
     /// Times it was logged.
     pub done_times: u32,
@@ -85,66 +84,27 @@ pub enum EffectVerdict {
     NotFollowed,
 }
 
-/// A field of a planned drill that both sides wrote.
+/// A field of the plan or one of its drills that both sides wrote.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct PlanConflict {
-    /// The drill.
+pub struct DrillConflict {
+    /// The drill; "the plan" for a field of the plan itself.
     pub drill: String,
-    /// The field.
-    pub field: String,
-    /// Who wrote what; the last one counts.
-    pub values: Vec<WrittenValue>,
-}
-
-/// A value and who wrote it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct WrittenValue {
-    /// Whose device wrote it.
-    pub by: String,
-    /// The value, in words.
-    pub value: String,
-}
-
-impl WrittenValue {
-    /// The values of a field that several devices wrote; `names` says whose they are.
-    pub fn of(conflict: &Conflict, names: &BTreeMap<AuthorId, String>) -> Vec<Self> {
-        let who = |author: &AuthorId| names.get(author).cloned().unwrap_or_else(|| "another device".into());
-        let written = conflict.values.iter();
-        written.map(|(stamp, value)| Self { by: who(&stamp.author), value: value_word(value) }).collect()
-    }
+    /// The field, and who wrote what.
+    #[serde(flatten)]
+    pub conflict: PlanConflict,
 }
 
 impl PlanDone {
-    /// The latest plan of a log, read on a day, with the pattern at the baseline
-    /// and what changed since.
+    /// A plan as it was read, with the pattern at the baseline and what changed since.
     pub fn of(
-        log: &Log,
-        as_of: Day,
+        papers: &Papers,
+        shown: &Shown,
         baseline: Option<&Pattern>,
         changed: Option<&Changed>,
         feel: &Feel,
-    ) -> Option<Self> {
-        let plan = log.plans.last()?;
-        let last_day = plan.value.until.map_or(as_of, |until| until.min(as_of));
-        let days = (last_day.days_since(plan.value.from) + 1).max(0);
-        let drills: Vec<DrillDone> = drills_of(log, plan.id)
-            .into_iter()
-            .map(|planned| {
-                let done: Vec<_> = log.practice.iter().filter(|done| done.planned == planned.id).collect();
-                let dose = planned.value.dose;
-                DrillDone {
-                    drill: drill_name(log, &planned.value),
-                    purpose: log.drills.get(&planned.value.drill).and_then(|drill: &Drill| drill.purpose),
-                    sets: dose.sets(),
-                    repetitions: dose.repetitions(),
-                    times_a_week: dose.times_a_week(),
-                    // Whole times only: a started week asks for its share, rounded down.
-                    asked_times: (dose.times_a_week() * days / 7) as u32,
-                    done_times: done.len() as u32,
-                    done_repetitions: done.iter().map(|done| done.repetitions.get()).sum(),
-                }
-            })
-            .collect();
+    ) -> Self {
+        let drills: Vec<DrillDone> =
+            shown.drills.iter().map(|drill| DrillDone::of(papers, shown, drill)).collect();
         let mut purposes: Vec<Purpose> = Vec::new();
         for purpose in drills.iter().filter_map(|drill| drill.purpose) {
             if !purposes.contains(&purpose) {
@@ -152,13 +112,13 @@ impl PlanDone {
             }
         }
         let effect = |purpose| Effect { purpose, verdict: verdict(purpose, baseline, changed, feel) };
-        Some(Self {
-            aim: plan.value.aim.to_string(),
-            from: plan.value.from,
-            until: plan.value.until,
+        Self {
+            aim: shown.aim.clone(),
+            from: shown.from,
+            until: shown.until,
             drills,
             effects: purposes.into_iter().map(effect).collect(),
-        })
+        }
     }
 
     /// Times done, of times asked for, over all drills; a drill done more often
@@ -222,32 +182,32 @@ fn moved_nearer(baseline: Option<&Pattern>, changed: &Changed) -> EffectVerdict 
     called([toe, high].into_iter().flatten().map(|(at, _)| at).min(), farther < 0.0)
 }
 
-/// The drills of a plan in their order, ties by identity.
-fn drills_of(log: &Log, plan: RecordId) -> Vec<&Entry<PlannedDrill>> {
-    let mut planned: Vec<&Entry<PlannedDrill>> =
-        log.planned.iter().filter(|p| p.value.plan == plan).collect();
-    planned.sort_by(|a, b| a.value.order.get().total_cmp(&b.value.order.get()).then(a.id.cmp(&b.id)));
-    planned
+impl DrillDone {
+    fn of(papers: &Papers, shown: &Shown, drill: &ShownDrill) -> Self {
+        let counted = Counted::of(papers, shown, drill);
+        let dose = drill.dose.unwrap_or(drill.asked);
+        Self {
+            drill: drill.name.clone(),
+            purpose: drill.purpose,
+            sets: dose.sets(),
+            repetitions: dose.repetitions(),
+            times_a_week: dose.times_a_week(),
+            held: drill.held.clone(),
+            asked_times: counted.asked_times,
+            done_times: counted.done_times,
+            done_repetitions: counted.done_repetitions,
+        }
+    }
 }
 
-fn drill_name(log: &Log, planned: &PlannedDrill) -> String {
-    log.drills
-        .get(&planned.drill)
-        .map_or_else(|| "a drill that did not come yet".into(), |d| d.name.to_string())
-}
-
-/// Fields of the latest plan's drills that both sides wrote. `names` says whose
-/// devices wrote what.
-pub(super) fn conflicts(log: &Log, names: &BTreeMap<AuthorId, String>) -> Vec<PlanConflict> {
-    let Some(plan) = log.plans.last() else { return Vec::new() };
-    drills_of(log, plan.id)
-        .into_iter()
-        .flat_map(|planned| {
-            planned.conflicts.iter().map(|conflict| PlanConflict {
-                drill: drill_name(log, &planned.value),
-                field: field_word(Kind::PLANNED_DRILL, conflict.field),
-                values: WrittenValue::of(conflict, names),
-            })
-        })
-        .collect()
+/// Fields of a plan and its drills that both sides wrote.
+pub(super) fn conflicts(shown: &Shown) -> Vec<DrillConflict> {
+    let of = |drill: &str, conflicts: &[PlanConflict]| {
+        let told =
+            |conflict: &PlanConflict| DrillConflict { drill: drill.into(), conflict: conflict.clone() };
+        conflicts.iter().map(told).collect::<Vec<_>>()
+    };
+    let mut all = of("the plan", &shown.conflicts);
+    all.extend(shown.drills.iter().flat_map(|drill| of(&drill.name, &drill.conflicts)));
+    all
 }

@@ -158,16 +158,7 @@ fn practice_is_counted_against_what_the_plan_asked_for_so_far() {
     let new = NewDrill { drill, dose: Dose::new(3, 10, 3).unwrap(), note: None };
     let planned = begin_plan(&mut book, student.strand, now(2000), &plan, vec![new]).unwrap();
     for (tick, date) in [(2001, "2026-05-02"), (2002, "2026-05-05")] {
-        let practice = Practice {
-            planned: planned[0],
-            day: day(date),
-            sets: Count::new(3).unwrap(),
-            repetitions: Count::new(28).unwrap(),
-            note: None,
-            good: None,
-            tries: None,
-            session: None,
-        };
+        let practice = Practice::of(planned[0], day(date), Count::new(3).unwrap(), Count::new(28).unwrap());
         log_practice(&mut book, student.strand, now(tick), &practice).unwrap();
     }
     // Ten days at three times a week ask for four whole times.
@@ -175,15 +166,11 @@ fn practice_is_counted_against_what_the_plan_asked_for_so_far() {
     assert_eq!((done.asked_times, done.done_times, done.done_repetitions), (4, 2, 56));
     // After the plan's last day it asks for no more.
     assert_eq!(brief(&book, "2026-09-01").plan.unwrap().drills[0].asked_times, 9);
-    let stray = Practice {
-        planned: RecordId(student.strand.0),
-        day: day("2026-05-02"),
-        sets: Count::new(1).unwrap(),
-        repetitions: Count::new(1).unwrap(),
-        note: None,
-        good: None,
-        tries: None,
-        session: None,
-    };
+    let stray = Practice::of(
+        RecordId(student.strand.0),
+        day("2026-05-02"),
+        Count::new(1).unwrap(),
+        Count::new(1).unwrap(),
+    );
     assert!(log_practice(&mut book, student.strand, now(2003), &stray).is_err());
 }

@@ -10,6 +10,7 @@
 
 pub mod check;
 pub mod club;
+pub mod count;
 pub mod drill;
 pub mod fields;
 pub mod ids;
@@ -23,6 +24,7 @@ pub mod speed;
 pub mod text;
 pub mod time;
 pub mod trial;
+pub mod under_way;
 pub mod units;
 mod word;
 pub mod written;
@@ -32,11 +34,12 @@ mod tests;
 
 pub use check::Refusal;
 pub use club::Club;
+pub use count::Count;
 pub use drill::{Drill, Effort, Goal, Purpose, StockDrill};
 pub use fields::{Fields, Value};
 pub use ids::{AuthorId, Minter, PersonId, RecordId, StrandId};
 pub use person::{BirthYear, Coach, Hand, Role, Student, Target};
-pub use practice::{Count, Dose, Note, Order, Plan, PlannedDrill, Practice, SpeedLimits};
+pub use practice::{Dose, Note, Order, Plan, PlannedDrill, Practice, SpeedLimits};
 pub use record::{Kind, Record};
 pub use session::{Ball, Place, Session};
 pub use shot::{
@@ -46,5 +49,6 @@ pub use speed::{Pain, SpeedSource, SpeedSwing, SwingSide};
 pub use text::{Name, Remark};
 pub use time::{Day, Moment, Now};
 pub use trial::{Arm, BallNo, BlockOrder, Measure, Trial, TrialKind};
+pub use under_way::{LastCount, StepNo, UnderWay};
 pub use units::{Unit, UnitSystem};
 pub use word::{field_word, value_word};

@@ -3,11 +3,13 @@
 use serde::{Deserialize, Serialize};
 
 use super::check::{Range, Refusal};
+use super::count::{Count, count};
 use super::fields::{FieldNo, Fields};
 use super::ids::RecordId;
 use super::record::{Kind, Record, need, need_name, quantity, remark};
 use super::text::{Name, Remark};
 use super::time::Day;
+use super::under_way::UnderWay;
 
 /// How much of a drill: sets, repetitions and times a week.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -55,6 +57,11 @@ impl Dose {
     /// Times a week.
     pub fn times_a_week(self) -> i64 {
         self.times_a_week
+    }
+
+    /// Times on one day at most: two where a week has fewer days than times.
+    pub fn times_a_day(self) -> i64 {
+        (self.times_a_week + 6) / 7
     }
 }
 
@@ -108,6 +115,8 @@ impl Plan {
     pub const A_WEEK: FieldNo = 5;
     /// The field of [`SpeedLimits::rest_days`].
     pub const REST_DAYS: FieldNo = 6;
+    /// The fields of caps: where two people wrote one, the stricter value holds.
+    pub const CAPS: [FieldNo; 3] = [Self::A_DAY, Self::A_WEEK, Self::REST_DAYS];
 }
 
 impl Record for Plan {
@@ -209,6 +218,11 @@ impl From<Order> for f64 {
     }
 }
 
+impl PlannedDrill {
+    /// The field of [`Self::order`].
+    pub const ORDER: FieldNo = 6;
+}
+
 impl Record for PlannedDrill {
     const KIND: Kind = Kind::PLANNED_DRILL;
 
@@ -219,7 +233,7 @@ impl Record for PlannedDrill {
         f.put(3, Some(self.dose.sets));
         f.put(4, Some(self.dose.repetitions));
         f.put(5, Some(self.dose.times_a_week));
-        f.put(6, Some(self.order.0));
+        f.put(Self::ORDER, Some(self.order.0));
         f.put(7, self.note.as_ref().map(Remark::as_str));
         f.put(8, self.since.map(Day::number));
         f
@@ -234,7 +248,7 @@ impl Record for PlannedDrill {
                 need(f.whole(4), "repetitions")?,
                 need(f.whole(5), "times a week")?,
             )?,
-            order: need(quantity(f, 6)?, "order")?,
+            order: need(quantity(f, Self::ORDER)?, "order")?,
             note: remark(f, 7)?,
             since: f.whole(8).map(Day::from_number).transpose()?,
         })
@@ -260,52 +274,37 @@ pub struct Practice {
     pub tries: Option<Count>,
     /// The session whose balls were hit in it.
     pub session: Option<RecordId>,
+    /// Where the student is in it, where it was counted as it was done.
+    pub under_way: Option<UnderWay>,
 }
 
 impl Practice {
+    /// The field of [`Self::repetitions`].
+    pub const REPETITIONS: FieldNo = 4;
+
     /// So many sets and repetitions, and nothing else said.
     pub fn of(planned: RecordId, day: Day, sets: Count, repetitions: Count) -> Self {
-        Self { planned, day, sets, repetitions, note: None, good: None, tries: None, session: None }
-    }
-}
-
-fn count(f: &Fields, no: FieldNo) -> Result<Option<Count>, Refusal> {
-    f.whole(no).map(Count::new).transpose()
-}
-
-/// A count of things done.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(try_from = "i64", into = "i64")]
-pub struct Count(i64);
-
-impl Count {
-    const RANGE: Range =
-        Range { field: "count", low: 0.0, high: 2000.0, unit: "", reason: "what a person can do in one day" };
-
-    /// A count.
-    ///
-    /// # Errors
-    /// A [`Refusal`] for a negative or absurd one.
-    pub fn new(count: i64) -> Result<Self, Refusal> {
-        Self::RANGE.check(count as f64).map(|_| Self(count))
+        Self {
+            planned,
+            day,
+            sets,
+            repetitions,
+            note: None,
+            good: None,
+            tries: None,
+            session: None,
+            under_way: None,
+        }
     }
 
-    /// The number.
-    pub fn get(self) -> i64 {
-        self.0
+    /// Where the student is in it, until it is ended.
+    pub fn going(&self) -> Option<&UnderWay> {
+        self.under_way.as_ref().filter(|under_way| under_way.ended_ms.is_none())
     }
-}
 
-impl TryFrom<i64> for Count {
-    type Error = Refusal;
-    fn try_from(count: i64) -> Result<Self, Refusal> {
-        Self::new(count)
-    }
-}
-
-impl From<Count> for i64 {
-    fn from(count: Count) -> i64 {
-        count.0
+    /// Whether anything was done: a drill that was only opened is none that was done.
+    pub fn was_done(&self) -> bool {
+        self.sets.get() > 0 || self.repetitions.get() > 0
     }
 }
 
@@ -316,12 +315,15 @@ impl Record for Practice {
         let mut f = Fields::new();
         f.put(1, Some(self.planned.0));
         f.put(2, Some(self.day.number()));
-        f.put(3, Some(self.sets.0));
-        f.put(4, Some(self.repetitions.0));
+        f.put(3, Some(self.sets.get()));
+        f.put(Self::REPETITIONS, Some(self.repetitions.get()));
         f.put(5, self.note.as_ref().map(Remark::as_str));
         f.put(6, self.good.map(Count::get));
         f.put(7, self.tries.map(Count::get));
         f.put(8, self.session.map(|s| s.0));
+        if let Some(under_way) = &self.under_way {
+            under_way.put(&mut f);
+        }
         f
     }
 
@@ -330,11 +332,12 @@ impl Record for Practice {
             planned: RecordId(need(f.id(1), "planned drill")?),
             day: Day::from_number(need(f.whole(2), "day")?)?,
             sets: Count::new(f.whole(3).unwrap_or(0))?,
-            repetitions: Count::new(f.whole(4).unwrap_or(0))?,
+            repetitions: Count::new(f.whole(Self::REPETITIONS).unwrap_or(0))?,
             note: remark(f, 5)?,
             good: count(f, 6)?,
             tries: count(f, 7)?,
             session: f.id(8).map(RecordId),
+            under_way: UnderWay::get(f)?,
         })
     }
 }

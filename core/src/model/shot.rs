@@ -212,6 +212,8 @@ pub struct Shot {
     pub guess: Option<Guess>,
     /// Its place in a trial, where it is one's ball.
     pub trial: Option<TrialBall>,
+    /// The practice of a drill in which it was hit.
+    pub practice: Option<RecordId>,
     /// Where the ball started, by eye.
     pub start_by_eye: Option<StartByEye>,
     /// How it curved, by eye.
@@ -232,6 +234,7 @@ impl Shot {
             mark: None,
             guess: None,
             trial: None,
+            practice: None,
             start_by_eye: None,
             curve_by_eye: None,
             readings: Readings::default(),
@@ -267,6 +270,7 @@ impl Record for Shot {
         f.put(4, self.finish_held);
         f.put(5, self.trial.map(|t| t.trial.0));
         f.put(6, self.trial.map(|t| i64::from(t.ball)));
+        f.put(7, self.practice.map(|p| p.0));
         f.put(10, self.mark.map(|m| m.toe_mm.mm()));
         f.put(11, self.mark.map(|m| m.high_mm.mm()));
         f.put(12, self.mark.map(|m| m.sigma_mm.mm()));
@@ -321,6 +325,7 @@ impl Record for Shot {
                 }
                 _ => None,
             },
+            practice: f.id(7).map(RecordId),
             start_by_eye: f.whole(20).and_then(StartByEye::from_code),
             curve_by_eye: f.whole(21).and_then(CurveByEye::from_code),
             readings: Readings {

@@ -50,6 +50,7 @@ fn every_record_survives_its_fields() {
     shot.readings.curve = Some(Reading { value: Curve::new(-7.5).unwrap(), sigma: None });
     shot.finish_held = Some(false);
     shot.guess = Some(Guess { toe_mm: Toe::new(-8.5).unwrap(), high_mm: High::new(2.0).unwrap() });
+    shot.practice = Some(id(9));
     shot.trial = Some(TrialBall { trial: id(8), ball: BallNo::new(16).unwrap() });
     survives(&shot);
     survives(&SpeedSwing {
@@ -96,6 +97,28 @@ fn every_record_survives_its_fields() {
         good: Some(Count::new(14).unwrap()),
         tries: Some(Count::new(20).unwrap()),
         session: Some(id(5)),
+        under_way: None,
+    });
+    let step = |n| StepNo::new(n).unwrap();
+    let count = |n| Count::new(n).unwrap();
+    survives(&Practice {
+        under_way: Some(UnderWay {
+            begun_ms: 1_777_000_000_123,
+            ended_ms: Some(1_777_000_600_000),
+            step: step(4),
+            in_set: count(3),
+            rest_until_ms: Some(1_777_000_120_000),
+            balls: count(9),
+            at_step: [(step(3), count(9)), (step(4), count(8))].into(),
+            last: Some(LastCount {
+                step: step(4),
+                repetition: true,
+                good: Some(false),
+                in_set: count(2),
+                shot: Some(id(6)),
+            }),
+        }),
+        ..Practice::of(id(4), day(), count(2), count(17))
     });
     survives(&Note { day: day(), text: Remark::new("Tee it higher.").unwrap(), about: Some(id(1)) });
 }

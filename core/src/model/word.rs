@@ -1,8 +1,12 @@
 //! What fields and their values are called when a person has to choose
 //! between two of them.
 
+use super::drill::{Effort, Goal, Purpose};
 use super::fields::{FieldNo, Value};
+use super::person::Hand;
 use super::record::{Kind, REMOVED};
+use super::session::Place;
+use super::time::Day;
 
 /// The field of a record in plain words.
 pub fn field_word(kind: Kind, field: FieldNo) -> String {
@@ -48,6 +52,9 @@ pub fn field_word(kind: Kind, field: FieldNo) -> String {
         (Kind::PRACTICE, 4) => "repetitions done",
         (Kind::PRACTICE, 6) => "good tries",
         (Kind::PRACTICE, 7) => "tries",
+        (Kind::PRACTICE, 10) => "end of the drill",
+        (Kind::PRACTICE, 11) => "step",
+        (Kind::PRACTICE, 12) => "repetitions of the set",
         (Kind::NOTE, 2) => "text",
         (Kind::TRIAL, 9) => "day on which it was ended",
         (Kind::TRIAL, 1001..) => return format!("trial ball {} left out", field - 1000),
@@ -56,15 +63,35 @@ pub fn field_word(kind: Kind, field: FieldNo) -> String {
     word.to_owned()
 }
 
-/// A field's value as a person reads it.
-pub fn value_word(value: &Value) -> String {
+/// A field's value as a person reads it: a day as a day, a number that stands for a
+/// word as that word.
+pub fn value_word(kind: Kind, field: FieldNo, value: &Value) -> String {
     match value {
         Value::Null => "nothing".into(),
         Value::Bool(yes) => if *yes { "yes" } else { "no" }.into(),
-        Value::Number(n) => n.to_string(),
+        Value::Number(n) => coded_word(kind, field, *n as i64).unwrap_or_else(|| n.to_string()),
         Value::Text(text) => text.clone(),
         Value::Id(_) | Value::Bytes(_) | Value::Opaque(_) => "something else".into(),
     }
+}
+
+/// What a number stands for, where it is none to be read as one.
+fn coded_word(kind: Kind, field: FieldNo, code: i64) -> Option<String> {
+    let day = || Day::from_number(code).ok().map(|day| day.to_string());
+    let word = match (kind, field) {
+        (Kind::STUDENT | Kind::TRIAL, 9)
+        | (Kind::SESSION | Kind::PRACTICE | Kind::PLAN, 2)
+        | (Kind::NOTE | Kind::PAIN, 1)
+        | (Kind::PAIN | Kind::PLAN, 3)
+        | (Kind::PLANNED_DRILL, 8) => return day(),
+        (Kind::STUDENT, 2) => Hand::from_code(code)?.word(),
+        (Kind::SESSION, 3) => Place::from_code(code)?.word(),
+        (Kind::DRILL, 2) => Purpose::from_code(code)?.word(),
+        (Kind::DRILL, 5) => Effort::from_code(code)?.word(),
+        (Kind::DRILL, 10) => Goal::from_code(code)?.word(),
+        _ => return None,
+    };
+    Some(word.to_owned())
 }
 
 #[cfg(test)]
@@ -75,5 +102,16 @@ mod tests {
     fn a_field_without_a_word_is_told_by_kind_and_number() {
         assert_eq!(field_word(Kind::PLANNED_DRILL, 4), "repetitions a set");
         assert_eq!(field_word(Kind(900), 3), "record of a newer version field 3");
+    }
+
+    #[test]
+    fn a_day_and_a_coded_word_are_read_as_such_and_a_count_as_a_number() {
+        let day = Day::parse("2026-05-21").unwrap();
+        let word = |kind, field, n: i64| value_word(kind, field, &Value::Number(n as f64));
+        assert_eq!(word(Kind::PLAN, 3, day.number()), "2026-05-21");
+        assert_eq!(word(Kind::DRILL, 5, 3), "full speed");
+        assert_eq!(word(Kind::PLANNED_DRILL, 3, 3), "3");
+        // A word of a newer version.
+        assert_eq!(word(Kind::DRILL, 5, 77), "77");
     }
 }

@@ -120,11 +120,11 @@ fn cures(fix: FixName, fault: Fault) -> bool {
 mod tests {
     use super::*;
     use crate::dice::Dice;
+    use crate::dose::tests::day;
     use crate::lesson::Visit;
     use crate::model::{
         Hand, MarkRead, Name, RecordId, Session, Shot, StartByEye, StrandId, StrikeMark, Student,
     };
-    use crate::plan::tests::day;
     use uuid::Uuid;
 
     /// Two days of balls around a middle from the target point, with starts by eye.
@@ -158,11 +158,7 @@ mod tests {
             visits,
             clubs: [].into(),
             coaches: vec![],
-            speed_swings: vec![],
-            drills: [].into(),
-            plans: vec![],
-            planned: vec![],
-            practice: vec![],
+            papers: crate::dose::Papers::default(),
             trials: vec![],
             notes: vec![],
             unread: 0,

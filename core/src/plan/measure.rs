@@ -6,10 +6,9 @@
 
 use serde::Serialize;
 
-use super::catalogue::Exit;
-use super::papers::Papers;
 use super::speed::{day_speeds, log_ratios};
 use super::sure::{DayValue, Judged, above, moved, on_scale, share_value};
+use crate::dose::{Exit, Papers};
 use crate::face::compare::Change;
 use crate::face::{Pattern, Range, Settings, Strike, clopper_pearson, pattern};
 use crate::lesson::feel::FeelTurn;
@@ -73,11 +72,11 @@ pub struct Seen<'a> {
 
 impl<'a> Seen<'a> {
     /// All that measures rest on.
-    pub fn of(log: &'a Log, papers: &'a Papers) -> Self {
+    pub fn of(log: &'a Log) -> Self {
         // The model lets no mark in that a comparison refuses.
         let changed = Changed::of(log, None).ok().flatten();
         let settings = changed.as_ref().map_or_else(Settings::default, |changed| changed.settings);
-        Self { log, papers, changed, settings, feel: Feel::of(log) }
+        Self { log, papers: &log.papers, changed, settings, feel: Feel::of(log) }
     }
 }
 

@@ -8,12 +8,11 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::catalogue::{goal_of, stock};
 use super::measure::{Measured, Seen};
-use super::papers::Papers;
 use super::propose::RULES;
-use super::read::{Held, Shown, ShownDrill};
 use super::speed::SpeedSummary;
+use crate::dose::catalogue::{ALL, goal_of};
+use crate::dose::{Counted, Held, Shown, ShownDrill, stock};
 use crate::lesson::Log;
 use crate::model::{AuthorId, Day, Dose, Purpose, StockDrill};
 
@@ -60,6 +59,8 @@ pub enum Reason {
     Pain,
     /// Taken out of the plan.
     Dropped,
+    /// Of another plan.
+    OtherPlan,
 }
 
 /// One time that a drill was done.
@@ -87,7 +88,7 @@ pub struct DrillProgress {
     pub drill: ShownDrill,
     /// Times that the plan asked for so far, as shown to do.
     pub asked_times: u32,
-    /// Days on which it was done.
+    /// Times it was done; logs of one day add up.
     pub done_times: u32,
     /// Each time, by day.
     pub done: Vec<DoneLine>,
@@ -117,25 +118,25 @@ pub struct Progress {
 
 impl Progress {
     /// What came of a plan up to the day that it was read for.
-    pub fn of(shown: Shown, papers: &Papers, log: &Log, names: &BTreeMap<AuthorId, String>) -> Self {
-        let seen = Seen::of(log, papers);
-        let progress =
-            shown.drills.iter().map(|drill| of_drill(&shown, drill, papers, &seen, names)).collect();
-        Self { progress, speed: SpeedSummary::of(papers), shown }
+    pub fn of(shown: Shown, log: &Log, names: &BTreeMap<AuthorId, String>) -> Self {
+        let seen = Seen::of(log);
+        let progress = shown.drills.iter().map(|drill| of_drill(&shown, drill, log, &seen, names)).collect();
+        Self { progress, speed: SpeedSummary::of(&log.papers), shown }
     }
 }
 
 fn of_drill(
     shown: &Shown,
     drill: &ShownDrill,
-    papers: &Papers,
+    log: &Log,
     seen: &Seen<'_>,
     names: &BTreeMap<AuthorId, String>,
 ) -> DrillProgress {
     let who = |author: &AuthorId| names.get(author).cloned().unwrap_or_else(|| "another device".into());
+    let papers = &log.papers;
     let done: Vec<DoneLine> = papers
         .done_of(drill.planned)
-        .filter(|done| done.value.day <= shown.day)
+        .filter(|done| done.value.day <= shown.day && done.value.was_done())
         .map(|done| DoneLine {
             day: done.value.day,
             by: who(&done.last.author),
@@ -145,18 +146,13 @@ fn of_drill(
             tries: done.value.tries.map(crate::model::Count::get),
         })
         .collect();
-    let mut days: Vec<Day> = done.iter().map(|line| line.day).collect();
-    days.dedup();
-    let last_day = shown.until.map_or(shown.day, |until| until.min(shown.day));
-    let plan_days = (last_day.days_since(drill.since) + 1).max(0);
-    let times = drill.dose.map_or(0, Dose::times_a_week);
+    let counted = Counted::of(papers, shown, drill);
     let judged_by = papers.drills.get(&drill.drill).and_then(|entry| goal_of(&entry.value));
     let measured = judged_by.map(|(goal, exit)| Measured::of(seen, drill.planned, goal, exit, drill.since));
     let mut progress = DrillProgress {
         drill: drill.clone(),
-        // Whole times only: a started week asks for its share, rounded down.
-        asked_times: (times * plan_days / 7) as u32,
-        done_times: days.len() as u32,
+        asked_times: counted.asked_times,
+        done_times: counted.done_times,
         done,
         measured,
         decision: Decision::Hold,
@@ -164,7 +160,7 @@ fn of_drill(
         next_dose: None,
         instead: None,
     };
-    (progress.decision, progress.reason) = decide(&progress, plan_days);
+    (progress.decision, progress.reason) = decide(&progress, counted.plan_days);
     if progress.decision == Decision::StepUp {
         progress.next_dose = drill.stock.zip(drill.dose).and_then(|(drill, dose)| harder(drill, dose));
         if progress.next_dose.is_none() {
@@ -186,7 +182,9 @@ fn decide(drill: &DrillProgress, plan_days: i64) -> (Decision, Reason) {
     let since = |measured: &&Measured| measured.points.iter().any(|point| point.day >= drill.drill.since);
     let of_points = measured.filter(|measured| measured.goal != crate::model::Goal::Feel);
     let unmeasured = measured.is_none() || of_points.is_some_and(|measured| !since(&measured));
-    if drill.drill.dropped {
+    if drill.drill.held.contains(&Held::EarlierPlan) {
+        (Decision::Hold, Reason::OtherPlan)
+    } else if drill.drill.dropped {
         (Decision::Hold, Reason::Dropped)
     } else if drill.drill.held.contains(&Held::Pain) {
         (Decision::Hold, Reason::Pain)
@@ -230,7 +228,6 @@ fn another(shown: &Shown, drill: &ShownDrill) -> Option<StockDrill> {
     let in_plan = |wanted: StockDrill| shown.drills.iter().any(|drill| drill.stock == Some(wanted));
     let beside =
         RULES.iter().filter(|(_, drills)| drills.contains(&own)).flat_map(|(_, drills)| drills.iter());
-    let like =
-        super::catalogue::ALL.iter().filter(|stock| stock.purpose == purpose).map(|stock| &stock.drill);
+    let like = ALL.iter().filter(|stock| stock.purpose == purpose).map(|stock| &stock.drill);
     beside.chain(like).copied().find(|wanted| !in_plan(*wanted))
 }

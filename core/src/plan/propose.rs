@@ -5,10 +5,8 @@
 
 use serde::Serialize;
 
-use super::caps::Caps;
-use super::catalogue::{Stock, stock};
 use super::diagnosis::{Fault, Found};
-use super::read::within;
+use crate::dose::{Caps, Stock, stock, within};
 use crate::model::{Dose, Effort, StockDrill};
 
 /// Which drills go at a fault, the first choice first. Why each does is in
@@ -164,4 +162,36 @@ fn shorten(stocks: &[&Stock], doses: &mut [[i64; 3]]) -> bool {
     let both = stocks.get(place).is_some_and(|stock| stock.two_sided);
     *repetitions -= if both && *repetitions > 2 { 2 } else { 1 };
     true
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::dose::tests::{day, papers_of};
+
+    #[test]
+    fn a_proposal_has_two_or_three_drills_that_fit_the_time_and_the_caps() {
+        let papers = papers_of(&[]);
+        let caps = Caps::of(&papers, None, day(0));
+        for (_, first) in Fault::ALL {
+            for (_, second) in Fault::ALL {
+                for minutes in [10, 20, 30, 60] {
+                    let found = [*first, *second].map(|fault| Found { fault, sure: true, said: false });
+                    let free = Free { days: 14, sessions_a_week: 2, minutes };
+                    let proposal = propose(&found, &caps, free);
+                    assert!((2..=3).contains(&proposal.drills.len()), "{first:?} {second:?} {proposal:?}");
+                    assert!(proposal.minutes <= minutes || proposal.too_long);
+                    assert!(proposal.drills.iter().all(|drill| drill.dose.times_a_week() <= 2));
+                    if minutes >= 30 {
+                        assert!(!proposal.too_long, "{proposal:?}");
+                    }
+                }
+            }
+        }
+        let mut hurt = caps;
+        hurt.stopped_by_pain = true;
+        let speed = [Found { fault: Fault::Speed, sure: false, said: true }];
+        let proposal = propose(&speed, &hurt, Free { days: 14, sessions_a_week: 3, minutes: 30 });
+        assert!(proposal.drills.is_empty() && proposal.speed_left_out);
+    }
 }

@@ -9,8 +9,8 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::papers::Papers;
 use super::sure::{DayValue, Judged, moved};
+use crate::dose::Papers;
 use crate::face::quantile::t_two_sided;
 use crate::model::{Day, SwingSide};
 

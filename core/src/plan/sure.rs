@@ -91,7 +91,9 @@ pub fn moved(days: &[DayValue]) -> Judged {
         let spread = spread(&[(first, mean_before), (seen, mean_after)], dof);
         Contrast { estimate: mean_after - mean_before, spread, count: before * after / (before + after), dof }
     });
-    Judged { days: days.len() as u32, ..judged }
+    // Days count from the first one of all, the first four among them.
+    let called_at = judged.called_at.map(|at| at + first.len() as u32);
+    Judged { days: days.len() as u32, called_at, ..judged }
 }
 
 /// A difference with the standard deviation of one day, how many days' worth of

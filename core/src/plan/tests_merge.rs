@@ -6,13 +6,13 @@ use std::collections::BTreeMap;
 use proptest::prelude::*;
 use tempfile::TempDir;
 
-use super::tests::{day, keeps_the_caps};
 use super::*;
 use crate::act::{
-    DrillChange, NewDrill, NewStudent, add_drill, add_student, begin_plan, change_drill, change_plan,
-    clear_pain, drop_drill, log_practice, record_speed, report_pain,
+    DrillChange, Edit, NewDrill, NewStudent, PlanChange, add_drill, add_student, begin_drill, begin_plan,
+    change_drill, clear_pain, do_drill, drop_drill, edit_plan, log_practice, record_speed, report_pain,
 };
 use crate::book::{Book, Draft, StudentEntry};
+use crate::dose::tests::{day, keeps_the_caps};
 use crate::model::quantity::HeadSpeed;
 use crate::model::*;
 
@@ -24,6 +24,8 @@ struct Pair {
     plan: RecordId,
     drills: Vec<RecordId>,
     ms: i64,
+    /// Repetitions that were tapped and acknowledged.
+    tapped: i64,
 }
 
 fn name(text: &str) -> Name {
@@ -62,7 +64,7 @@ impl Pair {
             vec![new_drill(StockDrill::TwoSided, [3, 6, 2]), new_drill(StockDrill::TargetDot, [3, 8, 2])];
         let drills = begin_plan(&mut coach, student.strand, now(), &plan, drills).unwrap();
         let plan = coach.records::<Plan>(student.strand).unwrap()[0].id;
-        let mut pair = Self { _dir: dir, books: [coach, own], student, plan, drills, ms };
+        let mut pair = Self { _dir: dir, books: [coach, own], student, plan, drills, ms, tapped: 0 };
         pair.send(0);
         pair.send(1);
         pair
@@ -150,7 +152,10 @@ impl Pair {
                     a_week: (n % 3 == 0).then(|| count(2 * n)),
                     rest_days: (n % 5 == 0).then(|| count(n % 4)),
                 };
-                change_plan(book, strand, now, self.plan, None, speed).unwrap();
+                let plan = PlanChange { speed, ..PlanChange::default() };
+                // What a student may not raise is refused, and changes nothing.
+                let changed = edit_plan(book, &self.student, now, self.plan, Edit { plan, drill: None });
+                assert!(changed.is_ok() || side == 1, "{changed:?}");
             }
             (6, _) if n % 3 == 0 => {
                 report_pain(book, strand, now, None).unwrap();
@@ -168,6 +173,27 @@ impl Pair {
                 }
             }
             (8, _) => self.send(side),
+            (9, _) => {
+                // A plan of its own, on any day: the other side doesn't know of it yet.
+                let plan = Plan::new(name("another"), day(-(n % 12)), (n % 3 == 0).then(|| day(n % 30)));
+                let stock = StockDrill::ALL[n as usize % 12].1;
+                begin_plan(book, strand, now, &plan, vec![new_drill(stock, [1 + n % 20, 1 + n, 1 + n % 14])])
+                    .unwrap();
+            }
+            (10, Some(drill)) => {
+                let on = day(-(n % 8)).number() * 86_400_000 + self.ms % 86_400_000;
+                let Ok(practice) = begin_drill(book, &self.student, at(on), drill) else { return };
+                for tap in 0..n % 9 {
+                    let good = (n % 2 == 0).then_some(tap % 3 == 0);
+                    do_drill(book, &self.student, at(on + 1 + tap), practice, Tap::Count { good }).unwrap();
+                    self.tapped += 1;
+                }
+            }
+            (11, _) => {
+                let mut own = book.student("Student").unwrap().student.value;
+                own.birth_year = (n % 4 != 0).then(|| BirthYear::new(1940 + (3 * n) % 80).unwrap());
+                book.write(strand, now, [Draft::put(RecordId(strand.0), &own)]).unwrap();
+            }
             _ => {}
         }
     }
@@ -188,7 +214,7 @@ struct Step {
 }
 
 fn any_step() -> impl Strategy<Value = Step> {
-    (any::<bool>(), 0_u8..9, 0_usize..6, 0_i64..100).prop_map(|(student, what, drill, n)| Step {
+    (any::<bool>(), 0_u8..12, 0_usize..6, 0_i64..100).prop_map(|(student, what, drill, n)| Step {
         student,
         what,
         drill,
@@ -223,6 +249,12 @@ proptest! {
         // Nothing that anybody logged is lost.
         let logged = steps.iter().filter(|s| s.what == 4).count();
         prop_assert_eq!(pair.papers(1).swings.len(), logged);
+        let counted = |side: usize| -> i64 {
+            let papers = pair.papers(side);
+            let of = papers.practice.iter().filter(|done| done.value.under_way.is_some());
+            of.map(|done| done.value.repetitions.get()).sum()
+        };
+        prop_assert_eq!([counted(0), counted(1)], [pair.tapped; 2]);
     }
 }
 
@@ -289,7 +321,7 @@ fn a_drill_that_one_drops_and_the_other_does_stays_visible_with_who_did_it() {
         let names = pair.books[side].device_names().unwrap();
         let student = pair.books[side].student("Student").unwrap();
         let log = crate::lesson::Log::read(&pair.books[side], &student).unwrap();
-        let progress = Progress::of(shown, &pair.papers(side), &log, &names);
+        let progress = Progress::of(shown, &log, &names);
         let line = &progress.progress.iter().find(|p| p.drill.planned == dot).unwrap().done[0];
         assert_eq!((line.by.as_str(), line.repetitions), ("Student", 24));
     }

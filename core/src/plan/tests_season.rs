@@ -5,7 +5,6 @@
 
 use std::fmt::Write;
 
-use super::tests::{day, keeps_the_caps};
 use super::*;
 use crate::act::{
     DrillChange, NewDrill, NewStudent, Unsaid, add_drill, add_student, begin_plan, change_drill, drop_drill,
@@ -13,6 +12,7 @@ use crate::act::{
 };
 use crate::book::{Book, StudentEntry};
 use crate::dice::Dice;
+use crate::dose::tests::{day, keeps_the_caps};
 use crate::lesson::Log;
 use crate::model::quantity::HeadSpeed;
 use crate::model::*;
@@ -80,7 +80,7 @@ impl Season {
         let papers = Papers::read(&self.book, &self.student).unwrap();
         keeps_the_caps(&papers, on);
         let shown = read(&papers, &self.book.device_names().unwrap(), on).unwrap();
-        let now = today(&papers, &shown);
+        let now = today(&papers, &shown, self.book.device());
         for item in now.drills.iter().filter(|item| item.sets_left > 0) {
             let repetitions = item.sets_left * item.repetitions;
             let count = |n: i64| Count::new(n).unwrap();
@@ -130,7 +130,7 @@ impl Season {
         let names = self.book.device_names().unwrap();
         let log = Log::read(&self.book, &self.student).unwrap();
         let shown = read(&papers, &names, on).unwrap();
-        let progress = Progress::of(shown, &papers, &log, &names);
+        let progress = Progress::of(shown, &log, &names);
         writeln!(self.told, "week {week}").unwrap();
         for line in words::plan::speed(&progress.speed, UnitSystem::Metric) {
             writeln!(self.told, "  {line}").unwrap();

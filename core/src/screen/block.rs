@@ -87,6 +87,13 @@ pub enum Block {
         /// One line each.
         items: Vec<String>,
     },
+    /// Steps in their order, counted from 1.
+    Steps {
+        /// Its key.
+        key: String,
+        /// One line each, without its number.
+        items: Vec<String>,
+    },
     /// A text that somebody wrote as CommonMark. No markup in it is trusted: a shell
     /// shows headings, lists and emphasis, and every tag, picture and link as text.
     Markup {
@@ -113,6 +120,7 @@ impl Block {
             | Self::Table { key, .. }
             | Self::Chart { key, .. }
             | Self::Items { key, .. }
+            | Self::Steps { key, .. }
             | Self::Markup { key, .. }
             | Self::Caution { key, .. } => key,
         }

@@ -7,6 +7,7 @@
 //! every device.
 
 use super::block::{Basis, Block, Page, Row};
+use super::markup::plain;
 use crate::chart::measure::{fit, wrap};
 use crate::chart::scene::{Anchor, Dash, Item, Role, Style, Text, Weight, at};
 use crate::chart::{PHONE_WIDTH_MM, Scene};
@@ -101,7 +102,8 @@ impl Sheet {
         let many = f64::from(columns);
         sheet.inner_mm = (sheet.inner_mm - BETWEEN_MM * (many - 1.0)) / many;
         let mut more_columns = columns - 1;
-        let mut rest = page.blocks.as_slice();
+        let blocks = plain(&page.blocks);
+        let mut rest = &*blocks;
         while !rest.is_empty() {
             let (now, later) = rest.split_at(sheet.together(rest).min(rest.len()));
             let (items, from_mm) = (sheet.items.len(), sheet.y_mm);
@@ -177,6 +179,10 @@ impl Sheet {
                     }
                 }
                 Block::Items { items, .. } => items.iter().for_each(|item| self.item(item)),
+                Block::Steps { items, .. } => {
+                    items.iter().enumerate().for_each(|(n, item)| self.step(n + 1, item));
+                }
+                // It was made plain before.
                 Block::Markup { text, .. } => self.text(text, Basis::Measured),
                 Block::Caution { text, .. } => self.caution(text),
             }
@@ -217,6 +223,19 @@ impl Sheet {
             radius_mm: 0.55,
             style: Style::fill(Role::Ink),
         });
+        self.beside(text);
+    }
+
+    fn step(&mut self, number: usize, text: &str) {
+        // The number stands on the line that its text begins on.
+        self.y_mm += self.of.small;
+        self.put(&number.to_string(), self.left_mm, self.of.small, Weight::Bold, Role::Muted);
+        self.y_mm -= self.of.small;
+        self.beside(text);
+    }
+
+    /// The text of a list's line, beside its sign.
+    fn beside(&mut self, text: &str) {
         self.lines(text, self.left_mm + 3.5, self.inner_mm - 3.5, self.of.small, Weight::Regular, Role::Ink);
         self.y_mm += 0.5;
     }

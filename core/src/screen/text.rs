@@ -5,6 +5,7 @@
 
 use super::block::{Basis, Block, Page, Row};
 use super::control::{Control, Look};
+use super::markup::plain;
 use super::part::{Column, Screen, Tone, What};
 
 /// Characters in a line where the terminal doesn't say.
@@ -17,7 +18,7 @@ pub fn page(page: &Page, width: usize) -> String {
     line(&mut out, &page.title);
     line(&mut out, &"=".repeat(page.title.chars().count().min(width)));
     wrapped(&mut out, &page.subtitle, width, "", "");
-    for part in &page.blocks {
+    for part in plain(&page.blocks).iter() {
         block(&mut out, part, width);
     }
     out
@@ -40,7 +41,16 @@ fn block(out: &mut String, block: &Block, width: usize) {
                 wrapped(out, item, width, "* ", "  ");
             }
         }
-        Block::Markup { text, .. } => wrapped(out, text, width, "", ""),
+        Block::Steps { items, .. } => {
+            for (n, item) in items.iter().enumerate() {
+                wrapped(out, item, width, &format!("{}. ", n + 1), "   ");
+            }
+        }
+        Block::Markup { .. } => {
+            for part in plain(std::slice::from_ref(block)).iter() {
+                self::block(out, part, width);
+            }
+        }
         Block::Caution { text, .. } => {
             out.push('\n');
             wrapped(out, text, width, "! ", "  ");

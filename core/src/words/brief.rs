@@ -2,7 +2,7 @@
 
 use super::number::{count, counted, day, days, distance, fixed, percent, speed};
 use crate::face::{Range, Share};
-use crate::lesson::{Brief, Choice, Figure, Mean, PlanConflict, Span, Tally, Unknown};
+use crate::lesson::{Brief, Choice, DrillConflict, Figure, Mean, Span, Tally, Unknown};
 use crate::model::UnitSystem;
 
 /// The line under the title: who, how much, since when.
@@ -166,15 +166,8 @@ pub fn starts_cell(tally: &Tally) -> String {
 }
 
 /// A conflict in the plan.
-pub fn conflict(conflict: &PlanConflict) -> String {
-    let values: Vec<String> = conflict.values.iter().map(|v| format!("{} ({})", v.value, v.by)).collect();
-    let counts = conflict.values.last().map(|v| v.value.clone()).unwrap_or_default();
-    format!(
-        "{}, {}: both of you changed it: {}. {counts} counts until one of you sets it again.",
-        conflict.drill,
-        conflict.field,
-        values.join(", ")
-    )
+pub fn conflict(conflict: &DrillConflict) -> String {
+    super::plan::conflict(&conflict.drill, &conflict.conflict)
 }
 
 /// What is not known yet.

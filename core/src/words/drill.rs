@@ -6,7 +6,7 @@
 //!
 //! Start at [`text`], [`record`] and [`WARM_UP`].
 
-use crate::model::{Drill, Name, Refusal, Remark, StockDrill};
+use crate::model::{Drill, Effort, Goal, Name, Refusal, Remark, StockDrill};
 use crate::plan::{Exit, stock};
 
 /// What people read of one drill.
@@ -182,7 +182,10 @@ pub fn text(drill: StockDrill) -> DrillText {
             ],
             equipment: "Your driver, held upside down, without a ball.",
             log: "Swings whose swish came late. The speed of full swings, if you read it.",
-            care: &["Hold on well, on dry ground: the heavy end is near your hands."],
+            care: &[
+                "Clear space all round: nobody near the swing.",
+                "Hold on well, on dry ground: the heavy end is near your hands.",
+            ],
         },
         StockDrill::SlowHand => DrillText {
             name: "Slow hand to the target",
@@ -245,42 +248,60 @@ pub fn text(drill: StockDrill) -> DrillText {
     }
 }
 
-/// What to be careful about with a drill: its own and the general cautions.
-pub fn cautions(drill: StockDrill) -> Vec<&'static str> {
-    let own = text(drill).care.iter().copied();
-    let full = stock(drill).effort == crate::model::Effort::FullSpeed;
-    own.chain(SPEED_CARE.iter().copied().filter(|_| full)).collect()
+/// `You need: your driver.`: a text of ours behind its label.
+pub fn labelled(label: &str, text: &str) -> String {
+    let mut letters = text.chars();
+    let first: String = letters.next().into_iter().flat_map(char::to_lowercase).collect();
+    format!("{label}: {first}{}", letters.as_str())
 }
 
-/// When a drill has done its work.
+/// What to be careful about with a drill: its own and the general cautions.
+pub fn cautions(drill: StockDrill) -> Vec<&'static str> {
+    let stock = stock(drill);
+    care(Some(drill), stock.effort, stock.two_sided)
+}
+
+/// What to be careful about with a drill, ours or not, by how hard it is and from which
+/// sides it is swung; what somebody wrote of a drill of their own comes beside it.
+pub fn care(ours: Option<StockDrill>, effort: Effort, two_sided: bool) -> Vec<&'static str> {
+    let mut all = ours.map_or_else(Vec::new, |drill| text(drill).care.to_vec());
+    if ours.is_none() && !two_sided {
+        all.push(BALL_CARE);
+    }
+    if two_sided && !all.contains(&BOTH_SIDES_CARE) {
+        all.push(BOTH_SIDES_CARE);
+    }
+    if effort == Effort::FullSpeed {
+        all.extend(SPEED_CARE);
+    }
+    all
+}
+
+/// When a drill of ours has done its work.
 pub fn exit(drill: StockDrill) -> String {
-    let percent = |share: f64| super::number::percent(share);
-    match (drill, stock(drill).exit) {
-        (StockDrill::TargetDot, Exit::ShareAbove { share }) => {
-            format!("Done when more than {} of strikes are centred, surely.", percent(share))
+    let stock = stock(drill);
+    exit_of(stock.goal, stock.exit)
+}
+
+/// When a drill has done its work, by what it is judged by.
+pub fn exit_of(goal: Goal, exit: Exit) -> String {
+    let share = match exit {
+        Exit::ShareAbove { share } => super::number::percent(share),
+        Exit::CalledBetter => String::new(),
+    };
+    match goal {
+        Goal::CentreRate => format!("Done when more than {share} of strikes are centred, surely."),
+        Goal::FinishHeld => format!("Done when more than {share} of finishes are held, surely."),
+        Goal::StartLine => format!("Done when more than {share} of balls start on line, surely."),
+        Goal::SpeedRatio => {
+            format!("Done when the other side has more than {share} of your own side's speed, surely.")
         }
-        (StockDrill::HeldFinish, Exit::ShareAbove { share }) => {
-            format!("Done when more than {} of finishes are held, surely.", percent(share))
-        }
-        (StockDrill::TwoSided, Exit::ShareAbove { share }) => {
-            format!(
-                "Done when the other side has more than {} of your own side's speed, surely.",
-                percent(share)
-            )
-        }
-        (_, Exit::ShareAbove { share }) => {
-            format!("Done when more than {} of balls start on line, surely.", percent(share))
-        }
-        (StockDrill::TeeLadder | StockDrill::DistanceLadder, Exit::CalledBetter) => {
+        Goal::MiddleHeight | Goal::MiddleWidth => {
             "Done when the middle of the strikes has surely moved, and lies near the target point.".into()
         }
-        (StockDrill::CallStrike, Exit::CalledBetter) => {
-            "Done when the guesses are surely closer than at first.".into()
-        }
-        (StockDrill::LateSwish, Exit::CalledBetter) => {
-            "Done when the head is surely faster than at first.".into()
-        }
-        (_, Exit::CalledBetter) => "Done when the strikes are surely closer together than at first.".into(),
+        Goal::Scatter => "Done when the strikes are surely closer together than at first.".into(),
+        Goal::Feel => "Done when the guesses are surely closer than at first.".into(),
+        Goal::HeadSpeed => "Done when the head is surely faster than at first.".into(),
     }
 }
 
@@ -376,7 +397,7 @@ mod tests {
             if stock(*drill).two_sided {
                 assert!(cautions(*drill).contains(&BOTH_SIDES_CARE));
             }
-            if stock(*drill).effort == crate::model::Effort::FullSpeed {
+            if stock(*drill).effort == Effort::FullSpeed {
                 assert!(text(*drill).steps.contains(&"Do the warm-up."));
                 assert!(cautions(*drill).iter().any(|c| c.contains("licensed professional")));
             }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::number::{count, counted};
 use crate::book::{FieldConflict, Receipt};
-use crate::model::{AuthorId, field_word, value_word};
+use crate::model::{AuthorId, Kind, Plan, field_word, value_word};
 
 /// Whose device is whose, by name.
 pub type Names = BTreeMap<AuthorId, String>;
@@ -36,10 +36,15 @@ pub fn receipt(receipt: &Receipt, names: &Names) -> String {
         let shown: Vec<String> =
             values(conflict, names).into_iter().map(|(by, v)| format!("{v} ({by})")).collect();
         lines.push(format!(
-            "  Both changed the {} of a {}: {}. The last one counts until somebody sets it again.",
+            "  Both changed the {} of a {}: {}. {} counts until somebody sets it again.",
             field_word(conflict.kind, conflict.conflict.field),
             conflict.kind.word(),
-            shown.join(", ")
+            shown.join(", "),
+            if Plan::CAPS.contains(&conflict.conflict.field) && conflict.kind == Kind::PLAN {
+                "The stricter one"
+            } else {
+                "The last one"
+            }
         ));
     }
     for refused in &receipt.refused {
@@ -54,7 +59,9 @@ pub fn values(conflict: &FieldConflict, names: &Names) -> Vec<(String, String)> 
         .conflict
         .values
         .iter()
-        .map(|(stamp, value)| (who(stamp.author, names), value_word(value)))
+        .map(|(stamp, value)| {
+            (who(stamp.author, names), value_word(conflict.kind, conflict.conflict.field, value))
+        })
         .collect()
 }
 

@@ -21,6 +21,7 @@ pub mod pattern;
 pub mod plan;
 pub mod plan_done;
 pub mod screen;
+pub mod today;
 pub mod trial;
 pub mod what_if;
 pub mod worth;

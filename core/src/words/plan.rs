@@ -8,7 +8,7 @@ use crate::model::{Dose, Goal, StockDrill, UnitSystem};
 use crate::plan::caps::Limits;
 use crate::plan::{
     Caps, Decision, DrillProgress, Fault, Held, Measured, PlanConflict, Proposal, Reason, Shown, ShownDrill,
-    SpeedSummary, Today, TodayDrill, Why,
+    SpeedSummary, Why,
 };
 
 /// `3 x 8, twice a week`.
@@ -34,6 +34,7 @@ pub fn held(why: Held) -> &'static str {
         Held::Rest => "held back for rest days between days of speed work",
         Held::NotCome => "held back until the drill itself has come with a later file",
         Held::Dropped => "taken out of the plan; shown because it was done",
+        Held::EarlierPlan => "of another plan; shown because it was done since this one began",
     }
 }
 
@@ -44,8 +45,8 @@ pub fn held_line(name: &str, held_back: &[Held]) -> Option<String> {
 }
 
 /// What stops speed work.
-pub const PAIN: &str = "Pain was reported: no speed work. See a licensed professional; go on when they allow full \
-     swings, with `record pain --cleared`.";
+pub const PAIN: &str = "Pain was reported: no speed work. See a licensed professional, and go on only when they allow \
+     full swings.";
 
 /// The caps that hold, and for whom.
 pub fn caps(caps: &Caps) -> String {
@@ -80,12 +81,24 @@ fn limits(limits: Limits) -> String {
 
 /// A field that both sides wrote.
 pub fn conflict(name: &str, conflict: &PlanConflict) -> String {
-    let values: Vec<String> =
-        conflict.values.iter().map(|value| format!("{} ({})", value.value, value.by)).collect();
+    let values: Vec<String> = conflict.values.iter().map(|v| format!("{} ({})", v.value, v.by)).collect();
     format!(
-        "{name}: both sides changed {}: {}. Agree on one, and set it again.",
+        "{name}, {}: both of you changed it: {}. {} until one of you sets it again.",
         conflict.field,
-        values.join(" or ")
+        values.join(", "),
+        if conflict.strictest { "The stricter one counts".to_owned() } else { last_counts(conflict) }
+    )
+}
+
+fn last_counts(conflict: &PlanConflict) -> String {
+    let last = conflict.values.last().map_or("the last one", |value| value.value.as_str());
+    format!("{last} counts")
+}
+
+/// A drill that one took out and the other wrote to later.
+pub fn revived(name: &str) -> String {
+    format!(
+        "{name}: one of you took it out of the plan, and the other changed it after that. It stays until it is taken out again."
     )
 }
 
@@ -93,51 +106,6 @@ pub fn conflict(name: &str, conflict: &PlanConflict) -> String {
 pub fn subtitle(student: &str, shown: &Shown) -> String {
     let until = shown.until.map_or_else(String::new, |until| format!(" to {}", day(until)));
     format!("{student} · {} · from {}{until} · read on {}", shown.aim, day(shown.from), day(shown.day))
-}
-
-/// What to do now of one drill.
-pub fn now(item: &TodayDrill) -> String {
-    let done = match item.sets_done {
-        0 => String::new(),
-        sets => format!(", {} done", counted(sets as u64, "set is", "sets are")),
-    };
-    if item.sets_left > 0 {
-        return format!(
-            "{} of {}, {} of rest after each{done}",
-            count(item.sets_left as u64, "set"),
-            item.repetitions,
-            rest(item.rest_s)
-        );
-    }
-    let asked = item.drill.dose.map_or(0, Dose::times_a_week);
-    match item.held_today.first() {
-        Some(why) => format!("not today: {}{done}", held(*why)),
-        None if item.drill.dose.is_none() => "not now".to_owned() + &done,
-        None if item.times_this_week >= asked => format!("enough for these seven days{done}"),
-        None if item.sets_done > 0 => format!("done for today: {}", count(item.sets_done as u64, "set")),
-        None => "not in these days".into(),
-    }
-}
-
-fn rest(seconds: i64) -> String {
-    if seconds % 60 == 0 { count((seconds / 60) as u64, "minute") } else { format!("{seconds} seconds") }
-}
-
-/// What holds of speed work today.
-pub fn today_speed(today: &Today) -> Option<String> {
-    let again = today
-        .speed_again_on
-        .map(|on| format!("Today is a day of rest from speed work; it goes on from {}.", day(on)));
-    again.or_else(|| {
-        let any = today.drills.iter().any(|item| item.drill.effort == crate::model::Effort::FullSpeed);
-        any.then(|| {
-            format!(
-                "Full-speed swings today: {} made, {} left.",
-                today.efforts_done,
-                if today.efforts_left == 0 { "none".into() } else { today.efforts_left.to_string() }
-            )
-        })
-    })
 }
 
 /// What a measure is called.
@@ -234,6 +202,7 @@ pub fn decision(drill: &DrillProgress) -> String {
         Reason::TooEarly => format!("{done}: too early to tell"),
         Reason::NotMeasured => format!("{done}, and nothing was measured yet"),
         Reason::Pain => "pain was reported, so speed work is stopped".into(),
+        Reason::OtherPlan => "it is of another plan, and was done all the same".into(),
         Reason::Dropped => "it was taken out of the plan, and done all the same".into(),
     };
     match drill.decision {
@@ -251,6 +220,9 @@ pub fn decision(drill: &DrillProgress) -> String {
         }
     }
 }
+
+/// A range of a gain in speed that is wider than this says nothing to anybody, m/s.
+const WIDEST_TOLD_MPS: f64 = 10.0;
 
 /// What swings for speed say, a line each.
 pub fn speed(summary: &SpeedSummary, units: UnitSystem) -> Vec<String> {
@@ -279,14 +251,23 @@ pub fn speed(summary: &SpeedSummary, units: UnitSystem) -> Vec<String> {
     }));
     let trend = &summary.trend;
     if let Some(gain) = trend.estimate {
-        let more =
-            format!("{} {}", speed_word(units, gain.abs()), if gain < 0.0 { "slower" } else { "faster" });
+        let sure = trend.called_at.map_or_else(String::new, |day| format!(", first sure after day {day}"));
         let called = match trend.called_up {
-            Some(true) => "Surely faster than on the first four days".to_owned(),
-            Some(false) => "Surely slower than on the first four days".to_owned(),
+            Some(true) => format!("Surely faster than on the first four days{sure}"),
+            Some(false) => format!("Surely slower than on the first four days{sure}"),
             None => "No change of speed has been shown".to_owned(),
         };
-        lines.push(format!("{called}: {more} on average, over {}.", count(trend.days.into(), "day")));
+        let end = |by: f64| {
+            format!("{} {}", speed_word(units, by.abs()), if by < 0.0 { "slower" } else { "faster" })
+        };
+        let range = match trend.low.zip(trend.high) {
+            Some((low, high)) if high - low < WIDEST_TOLD_MPS => {
+                format!(" ({} to {}, however often one looks)", end(low), end(high))
+            }
+            _ => " (too few days for a range)".into(),
+        };
+        let more = end(gain);
+        lines.push(format!("{called}: {more} on average{range}, over {}.", count(trend.days.into(), "day")));
     }
     lines
 }

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use chalkface_core::model::{Count, Day, Effort, Goal, Name, Purpose, Refusal, Remark, written};
+use chalkface_core::model::{Count, Day, Effort, Goal, Name, Purpose, Refusal, Remark, StartByEye, written};
 use chalkface_core::plan::Fault;
 use clap::{Args, Subcommand};
 
@@ -65,9 +65,9 @@ pub struct Propose {
     /// For what, instead of what the log shows: high, low, toe, heel, scatter, speed, face or feel.
     #[arg(long = "for", value_name = "FAULT", num_args = 1.., value_parser = Fault::named)]
     pub faults: Vec<Fault>,
-    /// Let the what-if rank what helps most; takes longer.
+    /// Leave out what each fix would gain, which the brief counts; goes by the misses alone.
     #[arg(long)]
-    pub what_if: bool,
+    pub misses_only: bool,
     /// The next lesson.
     #[arg(long, value_name = "DAY", value_parser = Day::parse)]
     pub until: Option<Day>,
@@ -100,6 +100,9 @@ pub struct DoseOptions {
     /// A note for both sides.
     #[arg(long, value_parser = remark)]
     pub note: Option<Remark>,
+    /// Take the note away.
+    #[arg(long, conflicts_with = "note")]
+    pub no_note: bool,
     /// Its place in the plan, from 1.
     #[arg(long, value_name = "NUMBER")]
     pub place: Option<usize>,
@@ -159,6 +162,9 @@ pub struct Change {
     /// What a drill of your own says.
     #[command(flatten)]
     pub own: OwnOptions,
+    /// What the plan is after.
+    #[arg(long, value_parser = name)]
+    pub aim: Option<Name>,
     /// The plan's last day: the next lesson.
     #[arg(long, value_name = "DAY", value_parser = Day::parse)]
     pub until: Option<Day>,
@@ -184,6 +190,88 @@ pub struct Today {
     /// Write it: .html, .svg, .png, .pdf, .json or .txt.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    /// What to do; the day's drills are shown if nothing is said.
+    #[command(subcommand)]
+    pub command: Option<TodayCommand>,
+}
+
+/// What to do while a drill is being done. Each is in the book before it is answered.
+#[derive(Debug, Subcommand)]
+pub enum TodayCommand {
+    /// Begin a drill of the plan, or go on with it.
+    Begin {
+        /// The drill: its name, the start of it, or its place in the plan.
+        drill: String,
+    },
+    /// One repetition.
+    Count {
+        /// It was good by the drill's own measure.
+        #[arg(long, conflicts_with = "missed")]
+        good: bool,
+        /// It was not.
+        #[arg(long)]
+        missed: bool,
+        /// Which drill, where several are under way.
+        #[arg(long)]
+        drill: Option<String>,
+    },
+    /// A ball, with what was seen of it.
+    Ball(Ball),
+    /// On to a step of the drill.
+    Step {
+        /// Its number.
+        step: i64,
+        /// Which drill, where several are under way.
+        #[arg(long)]
+        drill: Option<String>,
+    },
+    /// The set is over, with fewer repetitions than planned.
+    SetDone {
+        /// Which drill, where several are under way.
+        #[arg(long)]
+        drill: Option<String>,
+    },
+    /// The rest is over before its time.
+    RestDone {
+        /// Which drill, where several are under way.
+        #[arg(long)]
+        drill: Option<String>,
+    },
+    /// Take the last count back.
+    Undo {
+        /// Which drill, where several are under way.
+        #[arg(long)]
+        drill: Option<String>,
+    },
+    /// The drill is over for now.
+    End {
+        /// Which drill, where several are under way.
+        #[arg(long)]
+        drill: Option<String>,
+    },
+}
+
+/// Options of `today ball`.
+#[derive(Debug, Args)]
+pub struct Ball {
+    /// Where on the face, mm from its centre, such as toe20,high0 or heel5,low3.
+    #[arg(long, value_name = "WHERE", value_parser = written::strike)]
+    pub strike: Option<(f64, f64)>,
+    /// Where it was felt before looking, in the same form.
+    #[arg(long, value_name = "WHERE", value_parser = written::strike)]
+    pub guess: Option<(f64, f64)>,
+    /// Where it started: far-left, left, straight, right or far-right.
+    #[arg(long, value_parser = start)]
+    pub start: Option<StartByEye>,
+    /// The finish was held for a count of three: yes or no.
+    #[arg(long, value_name = "YES/NO", value_parser = yes)]
+    pub held: Option<bool>,
+    /// The face was powdered.
+    #[arg(long)]
+    pub powder: bool,
+    /// Which drill, where several are under way.
+    #[arg(long)]
+    pub drill: Option<String>,
 }
 
 /// Options of `record drill`.
@@ -268,6 +356,18 @@ fn effort(text: &str) -> Result<Effort, Refusal> {
 
 fn goal(text: &str) -> Result<Goal, Refusal> {
     Goal::named(&spaced(text))
+}
+
+fn start(text: &str) -> Result<StartByEye, Refusal> {
+    StartByEye::named(&spaced(text))
+}
+
+fn yes(text: &str) -> Result<bool, Refusal> {
+    match text.trim().to_lowercase().as_str() {
+        "yes" => Ok(true),
+        "no" => Ok(false),
+        _ => Err(Refusal::new("held", text, "yes or no", "only these words are known")),
+    }
 }
 
 fn remark(text: &str) -> Result<Remark, Refusal> {

@@ -1,41 +1,23 @@
-//! `today`, `record drill`, `record speed` and `record pain`: the student's side.
+//! `record drill`, `record speed` and `record pain`: what the student did, told afterwards.
 
 use std::path::Path;
 
-use chalkface_core::act::{clear_pain, log_practice, record_speed, report_pain};
+use chalkface_core::act::{Told, clear_pain, log_told, record_speed, report_pain};
 use chalkface_core::book::Book;
 use chalkface_core::model::quantity::HeadSpeed;
-use chalkface_core::model::{
-    Count, Day, Effort, Practice, RecordId, Refusal, Session, SpeedSource, SpeedSwing, SwingSide,
-};
-use chalkface_core::plan::{self, Papers, SpeedSummary};
-use chalkface_core::screen::{speed_page, today_page};
+use chalkface_core::model::{Day, Effort, RecordId, Refusal, Session, SpeedSource, SpeedSwing, SwingSide};
+use chalkface_core::plan::{self, Papers, SpeedSummary, find_planned};
+use chalkface_core::screen::speed_page;
 use chalkface_core::words;
 use serde_json::json;
 
 use super::plan::Homework;
 use super::record::whose;
-use crate::cli::plan::{Done, PainReport, Speed, Today};
+use crate::cli::plan::{Done, PainReport, Speed};
 use crate::clock;
 use crate::error::DeskError;
 use crate::output::print;
-use crate::render::{self, text};
-
-pub fn today(path: &Path, json: bool, options: &Today) -> Result<(), DeskError> {
-    let book = Book::open(path)?;
-    let day = options.day.map_or_else(clock::today, Ok)?;
-    let homework = Homework::read(&book, whose(&book, options.student.as_deref())?)?;
-    let shown = homework.shown(day)?;
-    let now = plan::today(&homework.papers, &shown);
-    let page = today_page(homework.name(), &now, shown.stop.is_some(), &homework.drills());
-    let Some(out) = &options.out else {
-        return print(json, &now, || text::page(&page, text::WIDTH));
-    };
-    render::write_page(&now, &page, out)?;
-    print(json, &json!({ "file": out, "student": homework.name() }), || {
-        format!("{}: today's drills of {}", out.display(), homework.name())
-    })
-}
+use crate::render::text;
 
 pub fn drill(path: &Path, json: bool, options: Done) -> Result<(), DeskError> {
     let mut book = Book::open(path)?;
@@ -44,34 +26,23 @@ pub fn drill(path: &Path, json: bool, options: Done) -> Result<(), DeskError> {
     not_ahead(day, now.at.local_day())?;
     let homework = Homework::read(&book, whose(&book, options.student.as_deref())?)?;
     let shown = homework.shown(day)?;
-    let (planned, _) = super::plan::planned(&shown, &options.drill)?;
-    let drill = shown.drills.iter().find(|drill| drill.planned == planned);
-    let a_set = drill.map_or(1, |drill| drill.dose.unwrap_or(drill.asked).repetitions());
-    let repetitions = match options.repetitions {
-        Some(repetitions) => repetitions,
-        None => Count::new(options.sets.get() * a_set)?,
-    };
-    let tries = options.tries.or(options.good.map(|_| repetitions));
-    if let Some((good, tries)) = options.good.zip(tries).filter(|(good, tries)| good > tries) {
-        let allowed = format!("at most {} (the tries)", tries.get());
-        return Err(
-            Refusal::new("good", good.get().to_string(), allowed, "good ones are among the tries").into()
-        );
-    }
+    let drill = find_planned(&shown, &options.drill)?;
     let session =
         options.session.as_ref().map(|label| session(&book, &homework, label.as_str(), day)).transpose()?;
-    let practice = Practice {
-        note: options.note,
+    let told = Told {
+        day,
+        sets: options.sets,
+        repetitions: options.repetitions,
         good: options.good,
-        tries,
+        tries: options.tries,
         session,
-        ..Practice::of(planned, day, options.sets, repetitions)
+        note: options.note,
     };
-    log_practice(&mut book, homework.student.strand, now, &practice)?;
+    let practice = log_told(&mut book, homework.student.strand, now, drill, told)?;
     let homework = Homework::read(&book, homework.student)?;
     let shown = homework.shown(day)?;
-    let today = plan::today(&homework.papers, &shown);
-    let item = today.drills.iter().find(|item| item.drill.planned == planned);
+    let today = plan::today(&homework.papers, &shown, book.device());
+    let item = today.drills.iter().find(|item| item.drill.planned == practice.planned);
     let over = (today.efforts_done - shown.caps.limits.a_day).max(0);
     let value = json!({ "day": day, "practice": practice, "today": item, "efforts_over_the_cap": over });
     print(json, &value, || {
@@ -80,18 +51,24 @@ pub fn drill(path: &Path, json: bool, options: Done) -> Result<(), DeskError> {
             let repetitions = words::number::count(item.repetitions_done as u64, "repetition");
             format!("{}: {sets}, {repetitions} on {}.", item.drill.name, words::number::day(day))
         });
-        if item.is_some_and(|item| item.sets_left > 0) {
-            said += &format!(" Left: {}.", item.map(words::plan::now).unwrap_or_default());
+        if item.is_some_and(|item| item.repetitions_left() > 0) {
+            said += &format!(" Left: {}.", item.map(words::today::now).unwrap_or_default());
         }
-        if over > 0 {
-            said += &format!(" That is {over} full-speed swings above the cap of the day: rest now.");
-        }
+        said += &above_the_cap(over);
         // What was done is logged all the same, and not passed over.
         if shown.stop.is_some() && item.is_some_and(|item| item.drill.effort == Effort::FullSpeed) {
             said += &format!("\n{}", words::plan::PAIN);
         }
         said
     })
+}
+
+fn above_the_cap(over: i64) -> String {
+    if over == 0 {
+        return String::new();
+    }
+    let swings = words::number::counted(over as u64, "full-speed swing", "full-speed swings");
+    format!("\n{swings} above the cap of the day: rest now.")
 }
 
 /// The session of a day by its label.
@@ -117,7 +94,7 @@ pub fn speed(path: &Path, json: bool, options: &Speed) -> Result<(), DeskError> 
     not_ahead(day, now.at.local_day())?;
     let homework = Homework::read(&book, whose(&book, options.student.as_deref())?)?;
     let planned = match &options.drill {
-        Some(drill) => Some(super::plan::planned(&homework.shown(day)?, drill)?.0),
+        Some(drill) => Some(find_planned(&homework.shown(day)?, drill)?.planned),
         None => None,
     };
     let source = if options.radar { SpeedSource::Radar } else { SpeedSource::Typed };
@@ -140,9 +117,7 @@ pub fn speed(path: &Path, json: bool, options: &Speed) -> Result<(), DeskError> 
         json!({ "recorded": swings.len(), "day": day, "speed": summary, "efforts_over_the_cap": over });
     print(json, &value, || {
         let mut said = text::page(&speed_page(homework.name(), &summary, units), text::WIDTH);
-        if over > 0 {
-            said += &format!("\n{over} full-speed swings above the cap of the day: rest now.");
-        }
+        said += &above_the_cap(over);
         if caps.stopped_by_pain {
             said += &format!("\n{}", words::plan::PAIN);
         }
@@ -165,7 +140,9 @@ pub fn pain(path: &Path, json: bool, options: PainReport) -> Result<(), DeskErro
         });
     }
     let id = report_pain(&mut book, student.strand, now, options.note)?;
-    print(json, &json!({ "record": id }), || words::plan::PAIN.into())
+    print(json, &json!({ "record": id }), || {
+        format!("{}\nThen say so with `record pain --cleared`.", words::plan::PAIN)
+    })
 }
 
 /// What was done lies behind us.

@@ -14,6 +14,7 @@ mod plan;
 mod record;
 mod setting;
 mod student;
+mod today;
 mod trial;
 mod what_if;
 
@@ -45,7 +46,7 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
         Command::Brief(options) => brief::run(&path, json, &options)?,
         Command::Drills(options) => plan::drills(&path, json, &options)?,
         Command::Plan(options) => plan::run(&path, json, *options)?,
-        Command::Today(options) => homework::today(&path, json, &options)?,
+        Command::Today(options) => today::run(&path, json, options)?,
         Command::Trial(options) => trial::run(&path, json, *options)?,
         Command::Feel(options) => trial::feel(&path, json, &options)?,
         Command::List => list::run(&path, json)?,

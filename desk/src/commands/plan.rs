@@ -1,21 +1,24 @@
 //! `drills` and `plan`: the catalogue, and a student's plan.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::path::Path;
 
 use chalkface_core::act::{
-    DrillChange, NewDrill, add_drill, begin_plan, change_drill, change_plan, drop_drill, rewrite_drill,
+    DrillChange, Edit, NewDrill, PlanChange, add_drill, begin_plan, drop_drill, edit_plan,
 };
 use chalkface_core::book::{Book, StudentEntry};
 use chalkface_core::lesson::what_if::FixName;
 use chalkface_core::lesson::{DRIVES_FOR_A_BRIEF, Log, Worth};
 use chalkface_core::model::{
-    AuthorId, Day, Dose, Drill, Name, Plan, RecordId, Refusal, Remark, SpeedLimits, StockDrill,
+    AuthorId, Day, Dose, Drill, Name, Plan, Refusal, Remark, SpeedLimits, StockDrill,
 };
 use chalkface_core::plan::{
-    Caps, Found, Free, Papers, Progress, Proposal, Shown, faults_of, propose, read, stock,
+    Caps, Found, Free, Papers, Progress, Proposal, Shown, faults_of, find_own, find_planned, find_stock,
+    own_drills, propose, read, stock,
 };
-use chalkface_core::screen::{Page, drill_page, drills_page, own_drill_page, plan_page, proposal_page};
+use chalkface_core::screen::{
+    Page, Records, drill_page, drills_page, own_drill_page, plan_page, proposal_page,
+};
 use chalkface_core::words;
 use serde_json::{Value, json};
 
@@ -56,38 +59,8 @@ impl Homework {
     }
 
     /// The drills' own records, for the texts of those that are not ours.
-    pub fn drills(&self) -> Vec<Drill> {
-        self.papers.drills.values().map(|entry| entry.value.clone()).collect()
-    }
-}
-
-/// The drill of the plan that is meant: by place, name, or the start of one name.
-pub fn planned(shown: &Shown, wanted: &str) -> Result<(RecordId, RecordId), DeskError> {
-    let low = wanted.trim().to_lowercase();
-    let live: Vec<_> = shown.drills.iter().filter(|drill| !drill.dropped).collect();
-    let place = low.parse::<usize>().ok().and_then(|place| live.get(place.checked_sub(1)?));
-    let whole = || live.iter().filter(|drill| drill.name.to_lowercase() == low).collect::<Vec<_>>();
-    let start =
-        || live.iter().filter(|drill| drill.name.to_lowercase().starts_with(&low)).collect::<Vec<_>>();
-    let found = match (place, whole()) {
-        (Some(drill), _) => vec![drill],
-        (None, whole) if !whole.is_empty() => whole,
-        (None, _) => start(),
-    };
-    match found.as_slice() {
-        [drill] => Ok((drill.planned, drill.drill)),
-        several => {
-            let names: Vec<&str> = live.iter().map(|drill| drill.name.as_str()).collect();
-            let why =
-                if several.is_empty() { "no drill of the plan is called so" } else { "several begin so" };
-            Err(Refusal::new(
-                "drill",
-                wanted,
-                format!("one of: {}; or its place from 1", names.join(", ")),
-                why,
-            )
-            .into())
-        }
+    pub fn drills(&self) -> Records {
+        self.papers.drills.iter().map(|(id, entry)| (*id, entry.value.clone())).collect()
     }
 }
 
@@ -98,8 +71,8 @@ pub fn drills(path: &Path, json: bool, options: &cli::Drills) -> Result<(), Desk
         let value = json!({ "drills": ours, "own": own });
         return print(json, &value, || text::page(&drills_page(&own), text::WIDTH));
     };
-    let Some(drill) = ours(wanted) else {
-        let drill = named(&own, wanted).ok_or_else(|| no_such_drill(wanted, &own))?;
+    let Some(drill) = find_stock(wanted) else {
+        let drill = find_own(&own, wanted).ok_or_else(|| no_such_drill(wanted, &own))?;
         return print(json, drill, || text::page(&own_drill_page(drill), text::WIDTH));
     };
     print(json, &drill_json(drill), || text::page(&drill_page(drill), text::WIDTH))
@@ -114,43 +87,6 @@ fn drill_json(drill: StockDrill) -> Value {
         "times_a_week": data.times, "rest_s": data.rest_s, "goal": data.goal, "exit": data.exit,
         "exit_says": words::drill::exit(drill), "evidence": words::drill::COMMON_PRACTICE,
     })
-}
-
-/// A drill of ours by its name or the start of exactly one.
-fn ours(wanted: &str) -> Option<StockDrill> {
-    let low = wanted.trim().to_lowercase();
-    let whole = StockDrill::ALL.iter().find(|(word, _)| *word == low);
-    let mut starts = StockDrill::ALL.iter().filter(|(word, _)| !low.is_empty() && word.starts_with(&low));
-    whole.or_else(|| starts.next().filter(|_| starts.next().is_none())).map(|(_, drill)| *drill)
-}
-
-/// The coach's own drills over all students, each name once, the latest first.
-fn own_drills(book: &Book) -> Result<Vec<Drill>, DeskError> {
-    let mut all = Vec::new();
-    for student in book.students()? {
-        all.extend(
-            book.records::<Drill>(student.strand)?.into_iter().filter(|entry| entry.value.stock.is_none()),
-        );
-    }
-    all.sort_by_key(|entry| std::cmp::Reverse(entry.last));
-    let mut names = BTreeSet::new();
-    let mut own: Vec<Drill> = Vec::new();
-    for entry in all {
-        if names.insert(entry.value.name.as_str().to_lowercase()) {
-            own.push(entry.value);
-        }
-    }
-    own.sort_by(|a, b| a.name.cmp(&b.name));
-    Ok(own)
-}
-
-/// A drill of one's own by its name or the start of exactly one.
-fn named<'a>(own: &'a [Drill], wanted: &str) -> Option<&'a Drill> {
-    let low = wanted.trim().to_lowercase();
-    let name = |drill: &Drill| drill.name.as_str().to_lowercase();
-    let whole = own.iter().find(|drill| name(drill) == low);
-    let mut starts = own.iter().filter(|drill| !low.is_empty() && name(drill).starts_with(&low));
-    whole.or_else(|| starts.next().filter(|_| starts.next().is_none()))
 }
 
 fn no_such_drill(wanted: &str, own: &[Drill]) -> DeskError {
@@ -188,7 +124,7 @@ pub fn run(path: &Path, json: bool, options: cli::Plan) -> Result<(), DeskError>
         Some(PlanCommand::Add(add)) => self::add(&mut book, &homework, day, add)?,
         Some(PlanCommand::Change(change)) => self::change(&mut book, &homework, day, change)?,
         Some(PlanCommand::Drop { drill }) => {
-            let (id, _) = planned(&homework.shown(day)?, &drill)?;
+            let id = find_planned(&homework.shown(day)?, &drill)?.planned;
             drop_drill(&mut book, homework.student.strand, clock::now()?, id)?;
         }
     }
@@ -214,7 +150,7 @@ fn show(book: &Book, json: bool, homework: &Homework, day: Day, out: Option<&Pat
 pub fn make(book: &Book, homework: &Homework, day: Day) -> Result<(Progress, Page), DeskError> {
     let shown = homework.shown(day)?;
     let log = Log::read(book, &homework.student)?;
-    let progress = Progress::of(shown, &homework.papers, &log, &homework.names);
+    let progress = Progress::of(shown, &log, &homework.names);
     let page = plan_page(homework.name(), log.student.units, &progress, &homework.drills());
     Ok((progress, page))
 }
@@ -227,7 +163,9 @@ fn propose_plan(
 ) -> Result<Proposal, DeskError> {
     let log = Log::read(book, &homework.student)?;
     let found: Vec<Found> = if options.faults.is_empty() {
-        let worth = if options.what_if { Worth::of(&log, DRIVES_FOR_A_BRIEF)? } else { None };
+        // A swing that can't be computed leaves the misses to go by.
+        let worth =
+            if options.misses_only { None } else { Worth::of(&log, DRIVES_FOR_A_BRIEF).unwrap_or_default() };
         let ranked = worth.into_iter().flat_map(|worth| worth.found.fixes);
         let fixes: Vec<FixName> = ranked.map(|fix| fix.name).collect();
         faults_of(&log, &fixes)
@@ -256,6 +194,12 @@ fn propose_plan(
     let caps = Caps::of(&homework.papers, before, day);
     let free = Free { days, sessions_a_week: options.sessions, minutes: options.minutes };
     let proposal = propose(&found, &caps, free);
+    if options.accept && proposal.drills.is_empty() {
+        return Err(DeskError::Plan(format!(
+            "there is no drill to begin a plan with. {}",
+            words::plan::proposal(&proposal)
+        )));
+    }
     if options.accept {
         let aim = match options.aim {
             Some(aim) => aim,
@@ -291,12 +235,12 @@ fn add(book: &mut Book, homework: &Homework, day: Day, add: cli::Add) -> Result<
     let (drill, usual) = if add.own.text.is_some() {
         let drill = rewritten(Drill::named(add.drill.clone(), None), add.own)?;
         (drill, [2, 8, 2])
-    } else if let Some(ours) = ours(wanted) {
+    } else if let Some(ours) = find_stock(wanted) {
         let data = stock(ours);
         (words::drill::record(ours)?, [data.sets[1], data.repetitions[1], data.times[1]])
     } else {
         let own = own_drills(book)?;
-        let found = named(&own, wanted).cloned();
+        let found = find_own(&own, wanted).cloned();
         (found.ok_or_else(|| no_such_drill(wanted, &own))?, [2, 8, 2])
     };
     let dose = Dose::new(
@@ -311,40 +255,44 @@ fn add(book: &mut Book, homework: &Homework, day: Day, add: cli::Add) -> Result<
 
 fn change(book: &mut Book, homework: &Homework, day: Day, change: cli::Change) -> Result<(), DeskError> {
     let shown = homework.shown(day)?;
-    let strand = homework.student.strand;
     let speed = SpeedLimits { a_day: change.cap_day, a_week: change.cap_week, rest_days: change.rest_days };
-    let of_plan = change.until.is_some() || speed != SpeedLimits::default();
-    if of_plan {
-        change_plan(book, strand, clock::now()?, shown.plan, change.until, speed)?;
-    }
-    let Some(wanted) = &change.drill else {
-        if of_plan {
-            return Ok(());
-        }
-        let allowed = "a drill to change, or --until, --cap-day, --cap-week or --rest-days";
-        return Err(Refusal::new("change", "nothing", allowed, "there is nothing to change").into());
-    };
-    let (id, drill) = planned(&shown, wanted)?;
+    let drill = change.drill.as_deref().map(|wanted| find_planned(&shown, wanted)).transpose()?;
     let dose = change.dose;
-    let edit = DrillChange {
+    let of_drill = DrillChange {
         sets: dose.sets,
         repetitions: dose.repetitions,
         times_a_week: dose.times,
-        note: dose.note.map(Some),
+        note: if dose.no_note { Some(None) } else { dose.note.map(Some) },
         place: dose.place,
+        text: match drill.and_then(|drill| homework.papers.drills.get(&drill.drill)) {
+            Some(entry) => {
+                Some(rewritten(entry.value.clone(), change.own)?).filter(|new| *new != entry.value)
+            }
+            None => None,
+        },
     };
-    change_drill(book, strand, clock::now()?, id, edit)?;
-    if let Some(entry) = homework.papers.drills.get(&drill) {
-        let rewritten = rewritten(entry.value.clone(), change.own)?;
-        if rewritten != entry.value {
-            rewrite_drill(book, strand, clock::now()?, drill, &rewritten)?;
-        }
+    if drill.is_none() && of_drill != DrillChange::default() {
+        return Err(nothing_to_change("the drill whose dose, note or place it is").into());
     }
+    let edit = Edit {
+        plan: PlanChange { aim: change.aim, until: change.until, speed },
+        drill: drill.map(|drill| (drill.planned, of_drill)),
+    };
+    if edit.is_empty() {
+        let allowed = "a drill with what to change, or --aim, --until, --cap-day, --cap-week or --rest-days";
+        return Err(nothing_to_change(allowed).into());
+    }
+    edit_plan(book, &homework.student, clock::now()?, shown.plan, edit)?;
     Ok(())
+}
+
+fn nothing_to_change(allowed: &str) -> Refusal {
+    Refusal::new("change", "nothing", allowed, "there is nothing to change")
 }
 
 /// A drill with what its owner says of it.
 fn rewritten(mut drill: Drill, own: OwnOptions) -> Result<Drill, DeskError> {
+    let before = drill.clone();
     if let Some(file) = &own.text {
         let bytes = std::fs::read_to_string(file).map_err(DeskError::file(file))?;
         // Tabs and carriage returns are no text that a page can hold.
@@ -357,5 +305,9 @@ fn rewritten(mut drill: Drill, own: OwnOptions) -> Result<Drill, DeskError> {
     drill.equipment = own.equipment.or(drill.equipment);
     drill.log = own.log.or(drill.log);
     drill.care = own.care.or(drill.care);
+    if drill != before {
+        // What somebody rewrote is theirs: its own text is shown, not the catalogue's.
+        drill.stock = None;
+    }
     Ok(drill)
 }

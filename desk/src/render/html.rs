@@ -53,15 +53,18 @@ fn draw(block: &Block) -> String {
             REM_A_MM * scene.width_mm,
             to_svg(scene, Theme::Light)
         ),
-        Block::Items { items, .. } => {
-            let items: String = items.iter().map(|item| format!("<li>{}</li>", escape(item))).collect();
-            format!("<ul>{items}</ul>")
-        }
+        Block::Items { items, .. } => list("ul", items),
+        Block::Steps { items, .. } => list("ol", items),
         Block::Markup { text, .. } => markup::html(text),
         Block::Caution { text, .. } => {
             format!("<p class=\"caution\"><strong>Mind:</strong> {}</p>", escape(text))
         }
     }
+}
+
+fn list(tag: &str, items: &[String]) -> String {
+    let items: String = items.iter().map(|item| format!("<li>{}</li>", escape(item))).collect();
+    format!("<{tag}>{items}</{tag}>")
 }
 
 /// The word for what is not plainly measured.

@@ -22,6 +22,28 @@ pub enum Exit {
     CalledBetter,
 }
 
+/// At which steps of its text a drill's repetitions are counted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(tag = "counted", content = "steps", rename_all = "snake_case")]
+pub enum CountedAt {
+    /// The repetitions of each set at these steps, in as many equal parts.
+    InSet(&'static [u8]),
+    /// Those of one set at the first, of the next set at the second, and so on.
+    SetBySet(&'static [u8]),
+}
+
+/// Which balls a drill has.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Balls {
+    /// Every repetition is a ball.
+    EachRepetition,
+    /// Some are hit between the repetitions.
+    Between,
+    /// None.
+    None,
+}
+
 /// One drill of the catalogue.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Stock {
@@ -43,6 +65,10 @@ pub struct Stock {
     pub repetition_s: i64,
     /// Rest after a set, s.
     pub rest_s: i64,
+    /// At which steps of its text repetitions are counted.
+    pub counted_at: CountedAt,
+    /// Which balls it has.
+    pub balls: Balls,
     /// What it is judged by.
     pub goal: Goal,
     /// When it is done with.
@@ -67,6 +93,8 @@ const fn easy(drill: StockDrill, purpose: Purpose, goal: Goal, exit: Exit) -> St
         times: [1, 2, 4],
         repetition_s: 30,
         rest_s: 60,
+        counted_at: CountedAt::InSet(&[2]),
+        balls: Balls::EachRepetition,
         goal,
         exit,
     }
@@ -74,23 +102,29 @@ const fn easy(drill: StockDrill, purpose: Purpose, goal: Goal, exit: Exit) -> St
 
 /// All drills, in the order in which they are listed.
 pub const ALL: [Stock; 12] = [
-    easy(
-        StockDrill::TargetDot,
-        Purpose::ContactBias,
-        Goal::CentreRate,
-        // Of three drives two within the centre radius: common practice, no source.
-        Exit::ShareAbove { share: 0.6 },
-    ),
+    Stock {
+        counted_at: CountedAt::InSet(&[3]),
+        ..easy(
+            StockDrill::TargetDot,
+            Purpose::ContactBias,
+            Goal::CentreRate,
+            // Of three drives two within the centre radius: common practice, no source.
+            Exit::ShareAbove { share: 0.6 },
+        )
+    },
     Stock {
         sets: [1, 2, 3],
         repetitions: [6, 6, 9],
         times: [1, 1, 3],
+        // Two balls at each of three heights.
+        counted_at: CountedAt::InSet(&[2, 3, 4]),
         ..easy(StockDrill::TeeLadder, Purpose::ContactBias, Goal::MiddleHeight, Exit::CalledBetter)
     },
     Stock {
         sets: [1, 2, 3],
         repetitions: [6, 6, 9],
         times: [1, 2, 3],
+        counted_at: CountedAt::InSet(&[2, 4, 5]),
         ..easy(StockDrill::DistanceLadder, Purpose::ContactBias, Goal::MiddleWidth, Exit::CalledBetter)
     },
     Stock {
@@ -106,6 +140,7 @@ pub const ALL: [Stock; 12] = [
     Stock {
         sets: [1, 2, 3],
         repetitions: [6, 10, 12],
+        counted_at: CountedAt::SetBySet(&[3, 4]),
         ..easy(StockDrill::GrippedDown, Purpose::ContactScatter, Goal::Scatter, Exit::CalledBetter)
     },
     Stock {
@@ -124,6 +159,8 @@ pub const ALL: [Stock; 12] = [
         times: [1, 2, 3],
         repetition_s: 25,
         rest_s: 120,
+        counted_at: CountedAt::InSet(&[3, 4]),
+        balls: Balls::None,
         ..easy(StockDrill::TwoSided, Purpose::Speed, Goal::SpeedRatio, Exit::ShareAbove { share: 0.9 })
     },
     Stock {
@@ -133,6 +170,8 @@ pub const ALL: [Stock; 12] = [
         times: [1, 2, 3],
         repetition_s: 20,
         rest_s: 90,
+        counted_at: CountedAt::InSet(&[3]),
+        balls: Balls::None,
         ..easy(StockDrill::LateSwish, Purpose::Speed, Goal::HeadSpeed, Exit::CalledBetter)
     },
     Stock {
@@ -142,6 +181,8 @@ pub const ALL: [Stock; 12] = [
         times: [2, 4, 7],
         repetition_s: 15,
         rest_s: 30,
+        counted_at: CountedAt::InSet(&[1]),
+        balls: Balls::Between,
         ..easy(StockDrill::SlowHand, Purpose::Face, Goal::StartLine, Exit::ShareAbove { share: 0.6 })
     },
     Stock {
@@ -151,10 +192,12 @@ pub const ALL: [Stock; 12] = [
         times: [2, 4, 7],
         repetition_s: 10,
         rest_s: 30,
+        balls: Balls::Between,
         ..easy(StockDrill::FlatPaddle, Purpose::Face, Goal::StartLine, Exit::ShareAbove { share: 0.6 })
     },
     Stock {
         repetitions: [5, 10, 12],
+        counted_at: CountedAt::InSet(&[4]),
         ..easy(StockDrill::StartGate, Purpose::Face, Goal::StartLine, Exit::ShareAbove { share: 0.7 })
     },
     Stock {

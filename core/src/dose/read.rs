@@ -10,10 +10,10 @@ use serde::Serialize;
 
 use super::caps::Caps;
 use super::papers::{Papers, is_full_speed, is_two_sided};
-use crate::book::Entry;
-use crate::lesson::WrittenValue;
+use crate::book::{Conflict, Entry};
 use crate::model::{
-    AuthorId, Day, Dose, Drill, Effort, Kind, PlannedDrill, Purpose, RecordId, StockDrill, field_word,
+    AuthorId, Day, Dose, Drill, Effort, Kind, Order, Plan, PlannedDrill, Purpose, RecordId, StockDrill,
+    Value, field_word, value_word,
 };
 
 /// A plan as it is to be done.
@@ -76,7 +76,8 @@ pub struct ShownDrill {
     pub held: Vec<Held>,
     /// What coach or student added.
     pub note: Option<String>,
-    /// Somebody took it out of the plan; it is shown because it was done.
+    /// Somebody took it out of the plan, or it is of another plan; it is shown because it
+    /// was done.
     pub dropped: bool,
     /// Somebody took it out, and somebody else wrote to it later.
     pub revived: bool,
@@ -113,6 +114,8 @@ pub enum Held {
     NotCome,
     /// It was taken out of the plan.
     Dropped,
+    /// It is of another plan, and was done while this one holds.
+    EarlierPlan,
 }
 
 /// A field that both sides wrote.
@@ -120,8 +123,38 @@ pub enum Held {
 pub struct PlanConflict {
     /// The field.
     pub field: String,
-    /// Who wrote what; the last one counts, except for caps, where the lower one does.
+    /// Who wrote what; the last one counts where not the strictest does.
     pub values: Vec<WrittenValue>,
+    /// Whether the strictest counts, as with caps.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub strictest: bool,
+}
+
+/// A value and who wrote it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WrittenValue {
+    /// Whose device wrote it.
+    pub by: String,
+    /// The value, in words.
+    pub value: String,
+}
+
+impl PlanConflict {
+    /// A field that several devices wrote; `names` says whose they are.
+    fn of(kind: Kind, conflict: &Conflict, names: &BTreeMap<AuthorId, String>) -> Self {
+        let who = |author: &AuthorId| names.get(author).cloned().unwrap_or_else(|| "another device".into());
+        let written = conflict.values.iter();
+        Self {
+            field: field_word(kind, conflict.field),
+            values: written
+                .map(|(stamp, value)| WrittenValue {
+                    by: who(&stamp.author),
+                    value: value_word(kind, conflict.field, value),
+                })
+                .collect(),
+            strictest: kind == Kind::PLAN && Plan::CAPS.contains(&conflict.field),
+        }
+    }
 }
 
 /// The plan in force on a day. `names` says whose devices wrote what.
@@ -131,8 +164,12 @@ pub fn read(papers: &Papers, names: &BTreeMap<AuthorId, String>, day: Day) -> Op
     let drills: Vec<ShownDrill> = papers
         .drills_of(plan.id)
         .into_iter()
-        .filter(|assigned| !assigned.removed || papers.done_of(assigned.entry.id).next().is_some())
-        .map(|assigned| shown(papers, names, &assigned.entry, assigned.removed, plan.value.from))
+        .filter(|assigned| !assigned.removed || papers.was_done(assigned.entry.id))
+        .map(|assigned| {
+            let held = assigned.removed.then_some(Held::Dropped);
+            shown(papers, names, &assigned.entry, held, plan.value.from)
+        })
+        .chain(of_other_plans(papers, names, plan, day))
         .collect();
     let mut shown = Shown {
         plan: plan.id,
@@ -150,23 +187,45 @@ pub fn read(papers: &Papers, names: &BTreeMap<AuthorId, String>, day: Day) -> Op
     Some(shown)
 }
 
+/// Drills of other plans that somebody did since this one holds: who didn't know of the
+/// new plan yet, or whose own plan began with it, sees what they did all the same.
+fn of_other_plans(
+    papers: &Papers,
+    names: &BTreeMap<AuthorId, String>,
+    plan: &Entry<Plan>,
+    day: Day,
+) -> Vec<ShownDrill> {
+    // On its first day they may have been done before it was made.
+    let since = |on: Day| on > plan.value.from && on <= day;
+    papers
+        .planned
+        .iter()
+        .map(|assigned| &assigned.entry)
+        .filter(|entry| entry.value.plan != plan.id)
+        .filter(|entry| papers.done_of(entry.id).any(|done| done.value.was_done() && since(done.value.day)))
+        .map(|entry| shown(papers, names, entry, Some(Held::EarlierPlan), plan.value.from))
+        .collect()
+}
+
 fn shown(
     papers: &Papers,
     names: &BTreeMap<AuthorId, String>,
     planned: &Entry<PlannedDrill>,
-    dropped: bool,
+    out: Option<Held>,
     from: Day,
 ) -> ShownDrill {
     let drill = papers.drill_of(&planned.value);
     let said = drill.map(|drill| &drill.value);
-    let mut held = Vec::new();
-    if dropped {
-        held.push(Held::Dropped);
-    }
+    let mut held = Vec::from_iter(out);
     if drill.is_none() {
         held.push(Held::NotCome);
     }
     let mut conflicts_of = conflicts(Kind::PLANNED_DRILL, planned, names);
+    for (told, conflict) in conflicts_of.iter_mut().zip(&planned.conflicts) {
+        if conflict.field == PlannedDrill::ORDER {
+            name_places(papers, planned, conflict, told);
+        }
+    }
     conflicts_of.extend(drill.map(|drill| conflicts(Kind::DRILL, drill, names)).unwrap_or_default());
     ShownDrill {
         planned: planned.id,
@@ -181,9 +240,25 @@ fn shown(
         dose: held.is_empty().then_some(planned.value.dose),
         held,
         note: planned.value.note.as_ref().map(ToString::to_string),
-        dropped,
+        dropped: out.is_some(),
         revived: planned.revived,
         conflicts: conflicts_of,
+    }
+}
+
+/// A place is told as people count, from 1; what is stored only sorts.
+fn name_places(papers: &Papers, planned: &Entry<PlannedDrill>, conflict: &Conflict, told: &mut PlanConflict) {
+    let others: Vec<Order> = papers
+        .drills_of(planned.value.plan)
+        .into_iter()
+        .filter(|other| !other.removed && other.entry.id != planned.id)
+        .map(|other| other.entry.value.order)
+        .collect();
+    for (told, (_, value)) in told.values.iter_mut().zip(&conflict.values) {
+        if let Value::Number(order) = value {
+            let before = others.iter().filter(|other| other.get() < *order).count();
+            told.value = (before + 1).to_string();
+        }
     }
 }
 
@@ -239,7 +314,7 @@ fn hold_back(shown: &mut Shown) {
 }
 
 /// As many whole sets as fit, else one shorter set; both sides get the same.
-pub(super) fn within(sets: i64, repetitions: i64, most: i64, two_sided: bool) -> (i64, i64) {
+pub fn within(sets: i64, repetitions: i64, most: i64, two_sided: bool) -> (i64, i64) {
     let fair = |repetitions: i64| if two_sided { repetitions - repetitions % 2 } else { repetitions };
     let repetitions = if two_sided && repetitions < 2 { 0 } else { fair(repetitions) };
     if repetitions == 0 || most <= 0 || sets <= 0 {
@@ -255,11 +330,5 @@ pub(super) fn within(sets: i64, repetitions: i64, most: i64, two_sided: bool) ->
 }
 
 fn conflicts<R>(kind: Kind, of: &Entry<R>, names: &BTreeMap<AuthorId, String>) -> Vec<PlanConflict> {
-    of.conflicts
-        .iter()
-        .map(|conflict| PlanConflict {
-            field: field_word(kind, conflict.field),
-            values: WrittenValue::of(conflict, names),
-        })
-        .collect()
+    of.conflicts.iter().map(|conflict| PlanConflict::of(kind, conflict, names)).collect()
 }

@@ -79,6 +79,12 @@ impl Papers {
         of
     }
 
+    /// Whether anything was logged of a planned drill: repetitions, or swings for speed.
+    pub fn was_done(&self, planned: RecordId) -> bool {
+        self.done_of(planned).any(|done| done.value.was_done())
+            || self.swings.iter().any(|swing| swing.value.planned == Some(planned))
+    }
+
     /// What was done of a planned drill, by day.
     pub fn done_of(&self, planned: RecordId) -> impl Iterator<Item = &Entry<Practice>> {
         self.practice.iter().filter(move |done| done.value.planned == planned)
@@ -98,7 +104,7 @@ impl Papers {
         let mut alone = 0;
         for done in self.practice.iter().filter(|done| done.value.day == day) {
             if self.is_speed_work(done.value.planned) {
-                of_drill.entry(done.value.planned).or_default().0 += done.value.repetitions.get();
+                of_drill.entry(done.value.planned).or_default().0 += most_repetitions(done);
             }
         }
         for swing in self.swings.iter().filter(|swing| swing.value.day == day) {
@@ -115,7 +121,7 @@ impl Papers {
         let practice = self
             .practice
             .iter()
-            .filter(|done| done.value.repetitions.get() > 0 && self.is_speed_work(done.value.planned));
+            .filter(|done| most_repetitions(done) > 0 && self.is_speed_work(done.value.planned));
         practice.map(|done| done.value.day).chain(self.swings.iter().map(|swing| swing.value.day))
     }
 
@@ -125,6 +131,16 @@ impl Papers {
         let drill = assigned.and_then(|assigned| self.drill_of(&assigned.entry.value));
         drill.is_none_or(is_full_speed)
     }
+}
+
+/// Repetitions of a practice: the most that anybody wrote, where two devices did.
+fn most_repetitions(done: &Entry<Practice>) -> i64 {
+    let of = done.conflicts.iter().filter(|conflict| conflict.field == Practice::REPETITIONS);
+    let others = of.flat_map(|conflict| &conflict.values).filter_map(|(_, value)| match value {
+        Value::Number(n) => Some(*n as i64),
+        _ => None,
+    });
+    others.fold(done.value.repetitions.get(), i64::max)
 }
 
 /// Whether a drill's swings count as full-speed efforts: if anything that anybody
