@@ -7,8 +7,9 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use chalkface_core::model::{Moment, Now};
-use chalkface_core::screen::{Asked, Effect, Event, Loop, Outcome, Screen, Told, text};
+use chalkface_core::screen::{Asked, Control, Effect, Event, Loop, Outcome, Part, Screen, Told, What, text};
 use serde::Deserialize;
+use serde_json::Value;
 
 const WIDTH: usize = 78;
 
@@ -17,6 +18,9 @@ struct Replay {
     says: String,
     start_ms: i64,
     offset_min: i16,
+    /// Both books hold the same at the end.
+    #[serde(default)]
+    equal: bool,
     steps: Vec<Step>,
 }
 
@@ -32,7 +36,7 @@ struct Step {
     #[serde(default)]
     pick: Option<String>,
     #[serde(flatten)]
-    rest: serde_json::Map<String, serde_json::Value>,
+    rest: serde_json::Map<String, Value>,
 }
 
 /// What a step leaves behind.
@@ -77,6 +81,29 @@ fn entropy(device: u8, step: u32, last: u8) -> [u8; 16] {
     bytes
 }
 
+/// A step's event with keys in full: `do.begin.*` is the first control whose key begins so,
+/// and a row's number is the key of that row.
+fn resolved(screen: &Screen, mut step: serde_json::Map<String, Value>) -> serde_json::Map<String, Value> {
+    let wanted =
+        step.get("key").and_then(Value::as_str).and_then(|key| key.strip_suffix('*')).map(str::to_owned);
+    if let Some(start) = wanted {
+        let controls = screen.parts.iter().filter(|part| matches!(part.what, What::Do(_)));
+        let key = controls.map(Part::key).find(|key| key.starts_with(&start));
+        step.insert("key".into(), key.unwrap_or_else(|| panic!("no key begins with {start}")).into());
+    }
+    if let Some(n) = step.get("row").and_then(Value::as_u64) {
+        let row = screen.parts.iter().find_map(|part| match &part.what {
+            What::Do(Control::Rows { key, rows, .. }) if step.get("key") == Some(&key.as_str().into()) => {
+                rows.get(n as usize)
+            }
+            _ => None,
+        });
+        let row = row.unwrap_or_else(|| panic!("no row {n} of {:?} on {}", step.get("key"), screen.place));
+        step.insert("row".into(), row.key.clone().into());
+    }
+    step
+}
+
 /// Runs a story; `each` sees the screen that a step leads to.
 fn run(replay: &Replay, killed: bool, mut each: impl FnMut(&Step, &Screen)) -> Vec<After> {
     let folder = tempfile::tempdir().unwrap();
@@ -104,7 +131,7 @@ fn run(replay: &Replay, killed: bool, mut each: impl FnMut(&Step, &Screen)) -> V
             Event::Answer { effect: wish.id, outcome: Outcome::File { name: "news.chalk".into(), bytes } }
                 .into()
         } else {
-            serde_json::from_value::<Told>(step.rest.clone().into())
+            serde_json::from_value::<Told>(resolved(&device.running.screen(), step.rest.clone()).into())
                 .unwrap_or_else(|error| panic!("step {n}: {error}"))
         };
         device.running.act(&told, now(0));
@@ -126,12 +153,16 @@ fn run(replay: &Replay, killed: bool, mut each: impl FnMut(&Step, &Screen)) -> V
             digests: device.running.digests().unwrap(),
         });
     }
+    if replay.equal {
+        let digests: Vec<_> = devices.values().map(|device| device.running.digests().unwrap()).collect();
+        assert!(digests.windows(2).all(|pair| pair[0] == pair[1]) && !digests[0].is_empty(), "{digests:?}");
+    }
     left
 }
 
 /// What holds of every screen.
 fn look_over(screen: &Screen) {
-    let mut keys: Vec<&str> = screen.parts.iter().map(chalkface_core::screen::Part::key).collect();
+    let mut keys: Vec<&str> = screen.parts.iter().map(Part::key).collect();
     keys.sort_unstable();
     let all = keys.len();
     keys.dedup();

@@ -30,7 +30,8 @@ impl Book {
     pub fn count(&self, strand: StrandId, kind: Kind) -> Result<u64, BookError> {
         let Some(no) = self.strand_no(strand)? else { return Ok(0) };
         let sql = "SELECT count(*) FROM record WHERE strand = ?1 AND kind = ?2 AND removed = 0";
-        let count: i64 = self.db.prepare_cached(sql)?.query_row(rusqlite::params![no, kind.0], |row| row.get(0))?;
+        let count: i64 =
+            self.db.prepare_cached(sql)?.query_row(rusqlite::params![no, kind.0], |row| row.get(0))?;
         Ok(count as u64)
     }
 
@@ -56,8 +57,7 @@ impl Book {
     ) -> Result<Vec<OrRemoved<R>>, BookError> {
         let Some(no) = self.strand_no(strand)? else { return Ok(Vec::new()) };
         let mut statement = self.db.prepare_cached(sql)?;
-        let all: Vec<&dyn ToSql> =
-            std::iter::once(&no as &dyn ToSql).chain(with.iter().copied()).collect();
+        let all: Vec<&dyn ToSql> = std::iter::once(&no as &dyn ToSql).chain(with.iter().copied()).collect();
         let mut rows = statement.query(all.as_slice())?;
         let mut entries = Vec::new();
         while let Some(row) = rows.next()? {

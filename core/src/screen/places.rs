@@ -6,14 +6,15 @@
 
 use super::both::clubs::one as club;
 use super::both::{
-    broken, clubs, first_use, me, more, progress, readings, send, session, sessions, shot, strikes, take_in,
+    add_drill, broken, clubs, first_use, me, more, plan, plan_drill, progress, propose, readings, send,
+    session, sessions, shot, speed, strikes, take_in,
 };
-use super::coach::{about, brief, lesson, new_student, shots, student, students, what_if};
+use super::coach::{about, brief, lesson, new_student, shots, student as one_student, students, what_if};
 use super::control::RowsPage;
 use super::event::Event;
 use super::part::Part;
 use super::run::{Do, Problem, See};
-use super::student::ball;
+use super::student::{ball, today};
 use crate::model::Role;
 
 /// What a screen shows.
@@ -118,12 +119,24 @@ screens! {
     Club "club" club;
     /// Hand, units, year of birth.
     Me "me" me;
+    /// What to do now.
+    Today "today" today;
+    /// Swings for speed.
+    Speed "speed" speed;
+    /// The plan.
+    Plan "plan" plan, rows;
+    /// One drill of it.
+    PlanDrill "plan_drill" plan_drill;
+    /// A drill is added.
+    AddDrill "add_drill" add_drill, rows;
+    /// A proposal.
+    Propose "propose" propose;
     /// All students.
     Students "students" students, rows;
     /// A student is added.
     NewStudent "new_student" new_student;
     /// One student.
-    Student "student" student;
+    Student "student" one_student;
     /// The brief.
     Brief "brief" brief;
     /// A lesson.
@@ -163,6 +176,7 @@ pub fn tabs(role: Option<Role>) -> &'static [(Place, &'static str)] {
     match role {
         None => &[(Place::FirstUse, say::TAB_WELCOME)],
         Some(Role::Student) => &[
+            (Place::Today, say::today::TITLE),
             (Place::Ball, say::TAB_BALL),
             (Place::Strikes, say::strikes::TAB),
             (Place::More, say::rest::TAB),

@@ -49,13 +49,17 @@ pub fn progress(book: &Book, ask: &Ask) -> Result<Found, Problem> {
 pub fn pattern(book: &Book, ask: &Ask) -> Result<Found, Problem> {
     let (_, log) = log(book, ask)?;
     let (baseline, now) = crate::lesson::spans(&log).map_err(said)?;
-    let felt =
-        log.visits.iter().flat_map(|visit| &visit.shots).filter(|shot| shot.mark.is_some_and(|m| m.read == MarkRead::Felt));
+    let felt = log
+        .visits
+        .iter()
+        .flat_map(|visit| &visit.shots)
+        .filter(|shot| shot.mark.is_some_and(|m| m.read == MarkRead::Felt));
     let felt = felt.count() as u64;
     let Some(span) = now.as_ref().or(baseline.as_ref()) else {
         return Ok(Arc::new(None::<Page>));
     };
-    let notes = [(Basis::Measured, say::strikes::rests(span.from, span.until, span.sessions.len() as u64, felt))];
+    let notes =
+        [(Basis::Measured, say::strikes::rests(span.from, span.until, span.sessions.len() as u32, felt))];
     let mut page = pattern_page(say::strikes::TITLE, &span.pattern, &notes);
     let strikes: Vec<_> =
         span.sessions.iter().flat_map(|session| &session.marks).map(crate::lesson::Mark::strike).collect();

@@ -21,7 +21,8 @@ const ADD: &str = "clubs.add";
 fn all(see: &See<'_>) -> Result<Vec<ListRow>, Problem> {
     let clubs = see.book()?.records::<Club>(see.student()?.strand)?;
     let row = |entry: crate::book::Entry<Club>| {
-        let known = entry.value.to_fields().iter().filter(|(_, value)| **value != crate::model::Value::Null).count();
+        let known =
+            entry.value.to_fields().iter().filter(|(_, value)| **value != crate::model::Value::Null).count();
         ListRow {
             key: entry.id.to_string(),
             name: entry.value.name.to_string(),
@@ -142,7 +143,8 @@ pub mod one {
             }
         }
         let what = sessions::correction(club.name.as_str());
-        let written = doing.write(strand, what, |book, now| book.write(strand, now, [Draft::put(id, &club)]))?;
+        let written =
+            doing.write(strand, what, |book, now| book.write(strand, now, [Draft::put(id, &club)]))?;
         if written == 0 {
             return Err(Problem(sessions::UNCHANGED.into()));
         }

@@ -9,6 +9,7 @@ use crate::words::screen::rest as say;
 const WAYS: &[(&str, &str, &str, Place, bool)] = &[
     ("more.send", say::SEND, say::SEND_HINT, Place::Send, true),
     ("more.take_in", say::TAKE_IN, say::TAKE_IN_HINT, Place::TakeIn, false),
+    ("more.plan", crate::words::screen::plan::TITLE, say::PLAN_HINT, Place::Plan, true),
     ("more.speed", say::SPEED, say::SPEED_HINT, Place::Speed, true),
     ("more.clubs", say::CLUBS, say::CLUBS_HINT, Place::Clubs, true),
     ("more.me", say::ME, say::ME_HINT, Place::Me, true),

@@ -13,7 +13,8 @@ const AT_ONCE: u64 = 200;
 
 pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
     let student = see.student()?;
-    let mut shown = Shown::new(say::PROGRESS, if see.coach() { student.student.value.name.as_str() } else { "" });
+    let mut shown =
+        Shown::new(say::PROGRESS, if see.coach() { student.student.value.name.as_str() } else { "" });
     if see.book()?.latest::<crate::model::Shot>(student.strand, 1)?.is_empty() {
         shown.add(text("progress.empty", say::NO_PROGRESS));
         return Ok(shown);

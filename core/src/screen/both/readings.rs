@@ -2,8 +2,8 @@
 
 use crate::book::Draft;
 use crate::model::quantity::{
-    Attack, Backspin, BallSpeed, Carry, Curve, DynamicLoft, FaceAngle, HeadSpeed, Launch, Path, Side, Sidespin,
-    Start,
+    Attack, Backspin, BallSpeed, Carry, Curve, DynamicLoft, FaceAngle, HeadSpeed, Launch, Path, Side,
+    Sidespin, Start,
 };
 use crate::model::{Reading, Readings, Refusal, Session, Shot, UnitSystem};
 use crate::screen::control::{Control, FieldKind, Look};
@@ -75,6 +75,16 @@ figures! {
     dynamic_loft DynamicLoft deg Shows::Plain("°");
 }
 
+/// All that was read, to be put behind a ball's line; empty where nothing was.
+pub fn said(of: &Readings, units: UnitSystem) -> String {
+    let read = FIGURES.iter().filter_map(|figure| {
+        let (unit, factor) = figure.shows.of(units);
+        let value = shown_as(Some((figure.get)(of)?), factor);
+        Some(format!("; {} {value} {unit}", words::name(figure.key).to_lowercase()))
+    });
+    read.collect()
+}
+
 fn shown_as(value: Option<f64>, factor: f64) -> String {
     value.map_or_else(String::new, |value| {
         let text = fixed(value * factor, 1);
@@ -86,7 +96,8 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
     let (book, student) = (see.book()?, see.student()?);
     let kept = found::<Shot>(book, student.strand, see.frame.record)?;
     let (shot, units) = (&kept.entry.value, student.student.value.units);
-    let mut shown = Shown::new(say::READINGS, crate::words::screen::ball::shot_line(shot, student.student.value.hand));
+    let mut shown =
+        Shown::new(say::READINGS, crate::words::screen::ball::shot_line(shot, student.student.value.hand));
     shown.add(text("readings.note", say::READINGS_NOTE));
     let session = book.record::<Session>(student.strand, shot.session)?;
     if shot.powder.or(session.and_then(|session| session.value.powder)) == Some(true) {

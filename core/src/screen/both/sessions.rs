@@ -7,7 +7,7 @@ use crate::model::{RecordId, Session, Shot};
 use crate::screen::control::{Control, ListRow, RowsPage};
 use crate::screen::event::Event;
 use crate::screen::places::{Place, Shown};
-use crate::screen::run::{Ask, Do, Frame, Found, Problem, See, Seen};
+use crate::screen::run::{Ask, Do, Found, Frame, Problem, See, Seen};
 use crate::words::screen::sessions as say;
 
 const LIST: &str = "sessions.list";
@@ -54,7 +54,10 @@ fn lists(see: &See<'_>) -> Result<Seen<Lists>, Problem> {
 }
 
 pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
-    let mut shown = Shown::new(say::TITLE, if see.coach() { see.student()?.student.value.name.to_string() } else { String::new() });
+    let mut shown = Shown::new(
+        say::TITLE,
+        if see.coach() { see.student()?.student.value.name.to_string() } else { String::new() },
+    );
     let Some(lists) = lists(see)?.or_say(&mut shown) else { return Ok(shown) };
     shown.add(list(LIST, say::LIST, &lists.live, say::EMPTY));
     if !lists.removed.is_empty() {

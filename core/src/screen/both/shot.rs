@@ -4,8 +4,9 @@
 use crate::book::{Book, Draft, StudentEntry};
 use crate::chart::{self, FacePad, PHONE_WIDTH_MM, face_pad, felt_zones};
 use crate::model::club::{DEFAULT_FACE_HEIGHT_MM, DEFAULT_FACE_WIDTH_MM};
+use crate::model::record::REMOVED;
 use crate::model::{
-    CurveByEye, Hand, Kind, MarkRead, RecordId, Session, Shot, StartByEye, StrikeMark, field_word, value_word,
+    CurveByEye, Fields, Hand, Kind, MarkRead, Record, RecordId, Session, Shot, StartByEye, StrikeMark,
 };
 use crate::screen::block::Block;
 use crate::screen::control::{Choosable, Control, Look};
@@ -67,7 +68,8 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
     } else {
         let place = mark(held, shot);
         let zones = felt_zones(DEFAULT_FACE_WIDTH_MM, DEFAULT_FACE_HEIGHT_MM);
-        let choose = |(key, ..): &(&str, f64, f64)| Choosable { key: (*key).into(), name: words::zone(key).into() };
+        let choose =
+            |(key, ..): &(&str, f64, f64)| Choosable { key: (*key).into(), name: words::zone(key).into() };
         match face_pad(&pad(hand, place)) {
             Ok(scene) => shown.add(Control::Touch {
                 key: FACE.into(),
@@ -91,21 +93,30 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
     Ok(shown)
 }
 
-/// Who wrote what when, the first first.
+/// Who wrote when, and what the ball was after it, the first first.
 fn history(book: &Book, student: &StudentEntry, id: RecordId) -> Result<Vec<String>, Problem> {
-    const SESSION: u16 = 1;
+    let (hand, units) = (student.student.value.hand, student.student.value.units);
     let names = book.device_names()?;
-    let lines = book.history(student.strand, Kind::SHOT, id)?.into_iter().map(|change| {
-        let what: Vec<String> = change
-            .writes
-            .iter()
-            .filter(|(field, value)| *field != SESSION && *value != crate::model::Value::Null)
-            .map(|(field, value)| format!("{} {}", field_word(Kind::SHOT, *field), value_word(value)))
-            .collect();
-        let who = crate::words::exchange::who(change.stamp.author, &names);
-        say::history(change.made.local_day(), &who, &what)
-    });
-    Ok(lines.collect())
+    let mut fields = Fields::new();
+    let mut lines = Vec::new();
+    for change in book.history(student.strand, Kind::SHOT, id)? {
+        for (no, value) in change.writes {
+            fields.set(no, value);
+        }
+        let is = match Shot::from_fields(&fields) {
+            _ if fields.bool(REMOVED) == Some(true) => say::REMOVED_THEN.to_owned(),
+            Ok(shot) => {
+                format!("{}{}", words::shot_line(&shot, hand), super::readings::said(&shot.readings, units))
+            }
+            Err(refusal) => refusal.to_string(),
+        };
+        lines.push(say::history(
+            change.made.local_day(),
+            &crate::words::exchange::who(change.stamp.author, &names),
+            &is,
+        ));
+    }
+    Ok(lines)
 }
 
 pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {

@@ -1,12 +1,12 @@
 //! The strike pattern of the latest sessions, with ways to progress and sessions.
 
 use crate::screen::block::Page;
-use crate::screen::control::{Control, Look};
+use crate::screen::control::Control;
 use crate::screen::event::Event;
 use crate::screen::parts::text;
 use crate::screen::places::{Place, Shown};
-use crate::screen::run::{Ask, Do, Problem, See};
 use crate::screen::reads;
+use crate::screen::run::{Ask, Do, Problem, See};
 use crate::words::screen::{sessions, strikes as say};
 
 const PROGRESS: &str = "strikes.progress";
@@ -17,7 +17,8 @@ const AT_ONCE: u64 = 600;
 
 pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
     let student = see.student()?;
-    let mut shown = Shown::new(say::TITLE, if see.coach() { student.student.value.name.as_str() } else { "" });
+    let mut shown =
+        Shown::new(say::TITLE, if see.coach() { student.student.value.name.as_str() } else { "" });
     let ask = Ask::new("the pattern", Some(student.strand), see.day()).quick(AT_ONCE);
     let found = see.answer::<Option<Page>>(ask, reads::pattern).or_say(&mut shown);
     match found.as_deref() {
@@ -42,9 +43,4 @@ pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
         }
     }
     Ok(())
-}
-
-/// An action that leads to where a ball is logged.
-pub fn log_a_ball() -> Control {
-    Control::action("log.ball", say::LOG, Look::Main)
 }

@@ -31,7 +31,7 @@ fn look(book: &Book, ask: &Ask) -> Result<Found, Problem> {
     let id: uuid::Uuid = ask.more.parse().map_err(|_| Problem(say::FILE_GONE.into()))?;
     let bytes = book.held(id.as_bytes())?.ok_or_else(|| Problem(say::FILE_GONE.into()))?;
     let receipt = book.look_into(bytes.as_slice())?;
-    Ok(Arc::new(lines(&crate::words::exchange::receipt(&receipt, &book.device_names()?))))
+    Ok(Arc::new(say::brings(&receipt, &book.device_names()?)))
 }
 
 fn lines(text: &str) -> Vec<String> {

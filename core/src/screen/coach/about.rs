@@ -52,8 +52,7 @@ pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
         )?);
     }
     if let Some(day) = held.text(BASELINE) {
-        student.baseline_until =
-            if day.trim().is_empty() { None } else { Some(Day::parse(day.trim())?) };
+        student.baseline_until = if day.trim().is_empty() { None } else { Some(Day::parse(day.trim())?) };
     }
     let written = doing.write(strand, sessions::correction(say::ABOUT), |book, now| {
         book.write(strand, now, [Draft::put(RecordId(strand.0), &student)])

@@ -6,6 +6,7 @@ use crate::chart::FaceChart;
 use crate::face::{Settings, Strike, pattern};
 use crate::lesson::target_of;
 use crate::model::{MarkRead, RecordId};
+use crate::screen::Part;
 use crate::screen::block::Block;
 use crate::screen::control::{Control, Look};
 use crate::screen::event::Event;
@@ -13,7 +14,6 @@ use crate::screen::parts::{heading, inferred};
 use crate::screen::places::Shown;
 use crate::screen::run::{Do, Problem, See};
 use crate::screen::student::ball;
-use crate::screen::Part;
 use crate::words::screen::coach as say;
 
 const KEEP: &str = "lesson.keep";
@@ -28,7 +28,11 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
         .balls()
         .iter()
         .filter_map(|shot| shot.mark.filter(|mark| mark.read != MarkRead::Felt))
-        .map(|mark| Strike { toe_mm: mark.toe_mm.mm(), high_mm: mark.high_mm.mm(), sigma_mm: mark.sigma_mm.mm() })
+        .map(|mark| Strike {
+            toe_mm: mark.toe_mm.mm(),
+            high_mm: mark.high_mm.mm(),
+            sigma_mm: mark.sigma_mm.mm(),
+        })
         .collect();
     if strikes.is_empty() {
         return Ok(shown);

@@ -7,11 +7,11 @@ use std::sync::Arc;
 
 use crate::book::Book;
 use crate::model::{MarkRead, Place as Where, RecordId, Session, Shot};
+use crate::screen::both::sessions::{FIRST, record};
 use crate::screen::control::{Control, ListRow, RowsPage};
 use crate::screen::event::Event;
 use crate::screen::places::{Place, Shown};
 use crate::screen::run::{Ask, Do, Found, Frame, Held, Problem, See, Seen};
-use crate::screen::both::sessions::{FIRST, record};
 use crate::words::number::{day_of_year, distance};
 use crate::words::screen::{ball as words, coach as say};
 
@@ -85,7 +85,11 @@ fn page(see: &See<'_>, of: &Fitting, after: Option<&str>, count: usize) -> Resul
             key: id.to_string(),
             name: session.map_or_else(String::new, |of| format!("{} · {}", day_of_year(of.day), of.name)),
             detail: words::shot_line(&entry.value, hand),
-            figure: entry.value.readings.carry.map_or_else(String::new, |carry| distance(units, carry.value.m())),
+            figure: entry
+                .value
+                .readings
+                .carry
+                .map_or_else(String::new, |carry| distance(units, carry.value.m())),
             flag: String::new(),
         });
     }

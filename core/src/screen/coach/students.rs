@@ -6,12 +6,12 @@ use std::sync::Arc;
 
 use crate::book::{Book, StudentEntry};
 use crate::model::{Day, Kind, Pain, Plan, PlannedDrill, Session};
+use crate::screen::both::sessions::{FIRST, page};
 use crate::screen::control::{Control, FieldKind, ListRow, RowsPage};
 use crate::screen::event::Event;
 use crate::screen::parts::{field, text};
 use crate::screen::places::{Place, Shown};
 use crate::screen::run::{Ask, Do, Found, Frame, Problem, See, Seen};
-use crate::screen::both::sessions::{FIRST, page};
 use crate::words::screen::{coach as say, rest};
 
 const SEARCH: &str = "students.search";

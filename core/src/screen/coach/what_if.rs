@@ -122,7 +122,9 @@ fn read(book: &Book, ask: &Ask) -> Result<Found, Problem> {
     let care = care(said.next().unwrap_or_default());
     let mut sizes = Sizes::default();
     for (amount, value) in AMOUNTS.iter().zip(said) {
-        (amount.set)(&mut sizes, value.parse().unwrap_or((amount.get)(&sizes)));
+        if let Ok(value) = value.parse() {
+            (amount.set)(&mut sizes, value);
+        }
     }
     let want = Want { drives, care, sizes, ..want_of(&log) };
     let flier = Flier::new(&FiveConstantLaw::ODS_FIT, &Conditions::default()).map_err(reads::said)?;
@@ -150,7 +152,8 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
         shown.add(text("what_if.empty", say::NO_LOG));
         return Ok(shown);
     }
-    let cares = [("both", say::CARE_BOTH), ("distance", say::CARE_DISTANCE), ("fairways", say::CARE_FAIRWAYS)];
+    let cares =
+        [("both", say::CARE_BOTH), ("distance", say::CARE_DISTANCE), ("fairways", say::CARE_FAIRWAYS)];
     let chosen = held.text(CARE).unwrap_or("both").to_owned();
     shown.add(Control::choice(CARE, say::CARE, cares, Some(chosen)));
     let set = sizes(held);
@@ -167,7 +170,9 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
             says: (amount.says)(value, student.student.value.units),
         });
     }
-    let ask = |drives| Ask::new("what each fix would change", Some(student.strand), see.day()).with(told(held, drives));
+    let ask = |drives| {
+        Ask::new("what each fix would change", Some(student.strand), see.day()).with(told(held, drives))
+    };
     // Rough figures come first, the full ones take their place.
     let rough = see.answer::<Option<Page>>(ask(ROUGH_DRIVES), read);
     let full = if matches!(rough, Seen::Waiting) { Seen::Waiting } else { see.answer(ask(DRIVES), read) };

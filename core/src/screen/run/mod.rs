@@ -101,7 +101,10 @@ impl Loop {
             Event::Dismiss { notice } => self.state.notices.retain(|told| told.id != *notice),
             Event::Answer { effect, outcome } => self.answered(*effect, outcome, now),
             _ if stale => {}
-            Event::Back => self.state.back(),
+            Event::Back => {
+                self.state.notices.retain(|notice| notice.tone == Tone::Problem);
+                self.state.back();
+            }
             Event::Undo => self.undo(now),
             Event::Go { tab } => self.go_tab(tab),
             event => {
@@ -229,7 +232,7 @@ impl Loop {
             tabs: self.tabs(),
             parts,
             notices: self.state.notices.clone(),
-            undo: self.state.undo.last().map(|undo| say::undo(&undo.what, undo.sent)),
+            undo: self.state.undoable().map(|undo| say::undo(&undo.what, undo.sent)),
             says,
             busy: self
                 .answers
@@ -275,6 +278,7 @@ impl Loop {
     fn go_tab(&mut self, tab: &str) {
         let Some(at) = self.tab_places().iter().position(|(place, _)| place.word() == tab) else { return };
         self.state.since = self.state.turn;
+        self.state.notices.retain(|notice| notice.tone == Tone::Problem);
         // The place that is shown already goes back to its first screen.
         if at == self.state.tab
             && let Some(stack) = self.state.tabs.get_mut(at)
@@ -323,6 +327,9 @@ impl Loop {
     }
 
     fn undo(&mut self, now: Now) {
+        if self.state.undoable().is_none() {
+            return;
+        }
         let Some(undo) = self.state.undo.pop() else { return };
         let Some(book) = self.book.as_mut() else { return };
         match book.take_back(undo.strand, undo.after, undo.upto, now) {

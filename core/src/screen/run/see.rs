@@ -137,8 +137,7 @@ impl<T> Seen<T> {
 pub(super) const AGAIN: &str = "failed.again";
 
 /// The student of a strand, or the book's only one.
-pub fn student(
-    book: &Book, strand: Option<StrandId>) -> Result<StudentEntry, Problem> {
+pub fn student(book: &Book, strand: Option<StrandId>) -> Result<StudentEntry, Problem> {
     let none = || Problem(crate::words::screen::NO_STUDENT.into());
     match strand {
         Some(strand) => Ok(book.student_of(strand)?.ok_or_else(none)?),
@@ -243,7 +242,8 @@ impl Do<'_> {
         let upto = book.own_last(strand)?;
         self.touched.push(strand);
         if upto > after {
-            self.state.can_undo(Undo { strand, after, upto, what: what.into(), sent: false });
+            let tab = self.state.tab;
+            self.state.can_undo(Undo { strand, after, upto, what: what.into(), sent: false, tab });
         }
         Ok(done)
     }

@@ -51,6 +51,7 @@ impl Here {
         student: StudentEntry,
         held: &Held,
         day: crate::model::Day,
+        usual: Place,
     ) -> Result<Self, Problem> {
         let strand = student.strand;
         let clubs = book.records::<Club>(strand)?.into_iter().map(|club| (club.id, club.value)).collect();

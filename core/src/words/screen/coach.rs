@@ -107,7 +107,8 @@ pub const CARE_DISTANCE: &str = "Distance";
 /// Ranked by.
 pub const CARE_FAIRWAYS: &str = "Fairways";
 /// Nothing read.
-pub const NOTHING_READ: &str = "No ball was read well enough to say. Log strikes with start and curve, or any reading.";
+pub const NOTHING_READ: &str =
+    "No ball was read well enough to say. Log strikes with start and curve, or any reading.";
 /// The name of a new student.
 pub const NAME: &str = "Their name";
 /// The hand they play from.

@@ -6,10 +6,12 @@
 pub mod ball;
 pub mod coach;
 pub mod first_use;
+pub mod plan;
 pub mod readings;
 pub mod rest;
 pub mod sessions;
 pub mod strikes;
+pub mod today;
 
 use super::number::count;
 use crate::model::Day;

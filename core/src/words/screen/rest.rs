@@ -1,6 +1,8 @@
 //! Words of what else there is: sending, taking in, clubs, oneself, swings for speed.
 
+use super::super::exchange::Names;
 use super::super::number::count;
+use crate::book::Receipt;
 
 /// The main place.
 pub const TAB: &str = "The rest";
@@ -14,6 +16,8 @@ pub const SEND_BACK_HINT: &str = "One file with what is new, plan and all.";
 pub const TAKE_IN: &str = "Take in a file";
 /// Under it.
 pub const TAKE_IN_HINT: &str = "You see what it brings before anything is taken in.";
+/// Under the way to the plan.
+pub const PLAN_HINT: &str = "All of it, and what came of it.";
 /// Clubs.
 pub const CLUBS: &str = "Clubs";
 /// Under it.
@@ -56,7 +60,8 @@ pub const LEFT: &str = "Left as it was: nothing was taken in.";
 /// A held file that is gone.
 pub const FILE_GONE: &str = "That file is not held any more: choose it again.";
 /// A file that is too large.
-pub const TOO_LARGE: &str = "That file is larger than 64 MB: no exchange file of a student is. Choose another.";
+pub const TOO_LARGE: &str =
+    "That file is larger than 64 MB: no exchange file of a student is. Choose another.";
 /// Before a file is chosen.
 pub const NO_FILE: &str = "Choose the file that the other one sent. Its name ends in .chalk.";
 
@@ -69,7 +74,8 @@ pub const CLUB_ADD: &str = "Add this club";
 /// Without a name.
 pub const CLUB_NEED: &str = "Write the club's name first, such as: my driver.";
 /// What a club doesn't say.
-pub const CLUB_NOTE: &str = "Leave empty what you don't know: then the usual driver's figure is taken, and results say so.";
+pub const CLUB_NOTE: &str =
+    "Leave empty what you don't know: then the usual driver's figure is taken, and results say so.";
 
 /// It was added.
 pub fn club_added(name: &str) -> String {
@@ -106,6 +112,10 @@ pub const SPEED_NEED: &str = "Write the head speed that was read first.";
 pub const PAIN: &str = "Something hurts";
 /// Under it.
 pub const PAIN_HINT: &str = "Stops speed work until a licensed professional allows it.";
+/// As undo names it.
+pub const PAIN_UNDO: &str = "the report of pain";
+/// As undo names it.
+pub const CLEAR_UNDO: &str = "the end of the stop";
 /// Pain was reported.
 pub const PAIN_SAID: &str = "Noted: stop now. Speed work is off until a licensed professional allows it.";
 /// Cleared.
@@ -121,4 +131,19 @@ pub fn efforts(done: i64, left: i64) -> String {
 /// A swing was logged.
 pub fn swing(speed: &str) -> String {
     format!("Logged: {speed}.")
+}
+
+/// What a file would bring.
+pub fn brings(receipt: &Receipt, names: &Names) -> Vec<String> {
+    let mut would = receipt.clone();
+    would.taken = 0;
+    let said = super::super::exchange::receipt(&would, names);
+    let first = format!(
+        "From {}: {}; {} here already.",
+        receipt.from,
+        count(receipt.taken, "new change"),
+        super::super::number::counted(receipt.already_had, "change is", "changes are"),
+    );
+    // The first line tells of what was taken in; the rest is the same before and after.
+    std::iter::once(first).chain(said.lines().skip(1).map(|line| line.trim().to_owned())).collect()
 }

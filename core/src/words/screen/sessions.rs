@@ -44,9 +44,11 @@ pub const SAVED: &str = "Saved.";
 /// Nothing was changed.
 pub const UNCHANGED: &str = "Nothing is different from what is saved.";
 /// Under readings.
-pub const READINGS_NOTE: &str = "Right of the target is positive for everyone. Leave empty what was not read.";
+pub const READINGS_NOTE: &str =
+    "Right of the target is positive for everyone. Leave empty what was not read.";
 /// Spin off powder.
-pub const POWDER_NOTE: &str = "The face was powdered: powder changes spin, so spin is kept but not mixed with dry balls.";
+pub const POWDER_NOTE: &str =
+    "The face was powdered: powder changes spin, so spin is kept but not mixed with dry balls.";
 
 /// `4 May 2026 · Range · 12 balls`.
 pub fn session_line(of: Day, place: Option<Place>, balls: u64) -> String {
@@ -84,7 +86,10 @@ pub fn correction(what: &str) -> String {
     format!("the changes of {what}")
 }
 
-/// One line of a history: `4 May 2026, Mina: carry 213, start left`.
-pub fn history(of: Day, who: &str, what: &[String]) -> String {
-    format!("{}, {who}: {}", day(of), what.join(", "))
+/// In a history.
+pub const REMOVED_THEN: &str = "removed";
+
+/// One line of a history: `4 May 2026, Mina: 8 mm toward the toe; finish held`.
+pub fn history(of: Day, who: &str, is: &str) -> String {
+    format!("{}, {who}: {is}", day(of))
 }
