@@ -250,6 +250,7 @@ fn the_caps_are_the_coachs_to_raise_and_a_change_is_made_as_a_whole_or_not_at_al
         &["plan", "Ina", "change", "nope", "--until", "2026-06-01"],
         &["plan", "Ina", "change", "--until", "2020-01-01"],
         &["plan", "Ina", "change", "tee"],
+        &["plan", "Ina", "change", "tee", "--place", "0"],
         &["plan", "Ina", "change", "--sets", "3"],
     ] {
         bench.refused(&[words, &["--book", "bo.book"]].concat());

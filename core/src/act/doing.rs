@@ -84,13 +84,13 @@ pub fn log_drill_ball(
     let mut minter = Minter::new(now);
     let mut drafts = Vec::new();
     let mut before = entry.value;
-    let session = match before.session {
-        Some(session) => session,
-        None => {
-            let powder = ball.powder.unwrap_or(ball.mark.is_some());
-            let setting = usual_setting(book, student.strand, before.day, powder)?;
-            session_for(book, student.strand, before.day, setting, &mut minter, &mut drafts)?
-        }
+    let session = if let Some(session) = before.session {
+        session
+    } else {
+        // A mark that was looked at was looked at in powder.
+        let powder = ball.powder.unwrap_or(ball.mark.is_some());
+        let setting = usual_setting(book, student.strand, before.day, powder)?;
+        session_for(book, student.strand, before.day, setting, &mut minter, &mut drafts)?
     };
     before.session = Some(session);
     let good = match shape.goal {

@@ -340,7 +340,10 @@ fn room(
         .filter(|(id, drill)| drill.plan == plan && Some(*id) != moved)
         .collect();
     drills.sort_by(|(a_id, a), (b_id, b)| a.order.get().total_cmp(&b.order.get()).then(a_id.cmp(b_id)));
-    let at = place.map_or(drills.len(), |place| place.saturating_sub(1).min(drills.len()));
+    let first = |place: usize| {
+        place.checked_sub(1).ok_or_else(|| Refusal::new("place", "0", "1 or more", "places count from 1"))
+    };
+    let at = place.map(first).transpose()?.map_or(drills.len(), |place| place.min(drills.len()));
     let order = |n: usize| drills.get(n).map(|(_, drill)| drill.order);
     let before = at.checked_sub(1).and_then(order);
     if let Some(order) = Order::between(before, order(at)) {

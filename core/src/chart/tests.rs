@@ -66,6 +66,7 @@ fn trend(n: u32, width_mm: f64) -> Scene {
         title: "Typical miss",
         subtitle: "mm from the target point, less is better",
         unit: "mm",
+        counted: ["ball", "balls"],
         points: &points,
         band: Some(Band { label: "Baseline of March", value: 16.0, range: (14.0, 19.0) }),
         from_zero: true,

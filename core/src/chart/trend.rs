@@ -23,7 +23,7 @@ pub struct TrendPoint<'a> {
     pub value: Option<f64>,
     /// Ends of its range, in the same unit.
     pub range: Option<(f64, f64)>,
-    /// Number of balls it rests on.
+    /// Number of balls, or of whatever is counted, that it rests on.
     pub count: u32,
 }
 
@@ -47,6 +47,8 @@ pub struct Trend<'a> {
     pub subtitle: &'a str,
     /// Unit, e.g. "mm".
     pub unit: &'a str,
+    /// What a point's count counts: of one, and of several.
+    pub counted: [&'a str; 2],
     /// Sessions in time order.
     pub points: &'a [TrendPoint<'a>],
     /// Baseline, if any.
@@ -138,10 +140,11 @@ struct Frame {
 
 impl Frame {
     fn new(trend: &Trend<'_>, top_mm: f64, low: f64, high: f64, ticks: &[Tick]) -> Self {
+        let [_, many] = trend.counted;
         let widest = ticks
             .iter()
             .map(|t| width_mm(&t.label, LABEL_MM, Weight::Regular))
-            .fold(width_mm(words::BALLS, LABEL_MM, Weight::Regular), f64::max);
+            .fold(width_mm(many, LABEL_MM, Weight::Regular), f64::max);
         let left_mm = MARGIN_MM + widest + 1.5;
         let right_mm = trend.width_mm - MARGIN_MM;
         // Half a slot at each side; a few points do not spread over all of it.
@@ -266,7 +269,11 @@ impl Frame {
             let x = self.x_mm(index);
             let key = format!("session-{index}");
             let Some(value) = point.value else {
-                groups.push(Item::group(key, words::trend_gap(point.label, point.count), vec![]));
+                groups.push(Item::group(
+                    key,
+                    words::trend_gap(point.label, point.count, trend.counted),
+                    vec![],
+                ));
                 continue;
             };
             let mut items = Vec::new();
@@ -294,7 +301,13 @@ impl Frame {
             }
             let range = point.range.map(|(low, high)| (text(low), text(high)));
             let range = range.as_ref().map(|(l, h)| (l.as_str(), h.as_str()));
-            let alt = words::trend_point(point.label, &text(value), range, trend.unit, point.count);
+            let alt = words::trend_point(
+                point.label,
+                &text(value),
+                range,
+                trend.unit,
+                (point.count, trend.counted),
+            );
             groups.push(Item::group(key, alt, items));
         }
         groups
@@ -306,7 +319,8 @@ impl Frame {
         let labels: Vec<&str> = trend.points.iter().map(|p| p.label).collect();
         let count_y = self.bottom_mm + LABEL_MM + 1.2;
         let label_y = count_y + LEADING_MM;
-        let mut items = vec![label(at(self.left_mm - 1.5, count_y), words::BALLS, Anchor::End, Role::Muted)];
+        let [_, many] = trend.counted;
+        let mut items = vec![label(at(self.left_mm - 1.5, count_y), many, Anchor::End, Role::Muted)];
         let counts: Vec<&str> = counts.iter().map(String::as_str).collect();
         self.row(&mut items, &counts, count_y, Role::Muted);
         self.row(&mut items, &labels, label_y, Role::Ink);
@@ -351,7 +365,13 @@ fn alt(trend: &Trend<'_>, ticks: &[Tick]) -> String {
     for (point, value) in with_value().next().into_iter().chain(with_value().skip(1).last()) {
         let range = point.range.map(|(low, high)| (text(low), text(high)));
         let range = range.as_ref().map(|(l, h)| (l.as_str(), h.as_str()));
-        parts.push(words::trend_point(point.label, &text(value), range, trend.unit, point.count));
+        parts.push(words::trend_point(
+            point.label,
+            &text(value),
+            range,
+            trend.unit,
+            (point.count, trend.counted),
+        ));
     }
     parts.push(trend.caption.to_owned());
     parts.retain(|part| !part.is_empty());

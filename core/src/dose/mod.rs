@@ -30,4 +30,6 @@ pub use read::{Held, PlanConflict, Shown, ShownDrill, Stop, WrittenValue, read, 
 pub use today::{Going, Today, TodayDrill, today};
 
 #[cfg(test)]
-pub(crate) mod tests;
+mod tests;
+#[cfg(test)]
+pub(crate) use tests::{day, keeps_the_caps, papers_of};

@@ -42,6 +42,7 @@ pub struct DrillDone {
     /// Times a week.
     pub times_a_week: i64,
     /// Why less is to be done than the plan asks.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub held: Vec<Held>,
     /// Times to be done so far, within the caps.
     pub asked_times: u32,

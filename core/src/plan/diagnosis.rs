@@ -120,7 +120,7 @@ fn cures(fix: FixName, fault: Fault) -> bool {
 mod tests {
     use super::*;
     use crate::dice::Dice;
-    use crate::dose::tests::day;
+    use crate::dose::day;
     use crate::lesson::Visit;
     use crate::model::{
         Hand, MarkRead, Name, RecordId, Session, Shot, StartByEye, StrandId, StrikeMark, Student,

@@ -167,7 +167,7 @@ fn shorten(stocks: &[&Stock], doses: &mut [[i64; 3]]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::dose::tests::{day, papers_of};
+    use crate::dose::{day, papers_of};
 
     #[test]
     fn a_proposal_has_two_or_three_drills_that_fit_the_time_and_the_caps() {

@@ -12,7 +12,7 @@ use crate::act::{
     change_drill, clear_pain, do_drill, drop_drill, edit_plan, log_practice, record_speed, report_pain,
 };
 use crate::book::{Book, Draft, StudentEntry};
-use crate::dose::tests::{day, keeps_the_caps};
+use crate::dose::{day, keeps_the_caps};
 use crate::model::quantity::HeadSpeed;
 use crate::model::*;
 
@@ -106,7 +106,7 @@ impl Pair {
         match (step.what, drill) {
             (0, _) => {
                 let stock = StockDrill::ALL[n as usize % 12].1;
-                let place = (n % 2 == 0).then_some(n as usize % 5);
+                let place = (n % 2 == 0).then_some(1 + n as usize % 5);
                 add_drill(
                     book,
                     strand,
@@ -122,7 +122,7 @@ impl Pair {
                     0 => DrillChange { sets: Some(1 + n % 20), ..DrillChange::default() },
                     1 => DrillChange { repetitions: Some(1 + n), ..DrillChange::default() },
                     2 => DrillChange { times_a_week: Some(1 + n % 14), ..DrillChange::default() },
-                    3 => DrillChange { place: Some(n as usize % 6), ..DrillChange::default() },
+                    3 => DrillChange { place: Some(1 + n as usize % 6), ..DrillChange::default() },
                     _ => DrillChange {
                         note: Some(Some(Remark::new("note").unwrap())),
                         ..DrillChange::default()

@@ -12,7 +12,7 @@ use crate::act::{
 };
 use crate::book::{Book, StudentEntry};
 use crate::dice::Dice;
-use crate::dose::tests::{day, keeps_the_caps};
+use crate::dose::{day, keeps_the_caps};
 use crate::lesson::Log;
 use crate::model::quantity::HeadSpeed;
 use crate::model::*;

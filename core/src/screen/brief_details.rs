@@ -204,6 +204,7 @@ pub(super) fn trend_of(brief: &Brief, width_mm: f64) -> Option<Scene> {
         title: "Miss by session",
         subtitle: "mm from the target point, lower is better",
         unit: "mm",
+        counted: crate::words::chart::BALL_OR_BALLS,
         points: &points,
         band,
         from_zero: true,

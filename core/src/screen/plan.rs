@@ -42,6 +42,11 @@ pub fn plan_page(student: &str, units: UnitSystem, progress: &Progress, drills: 
     let back = shown.drills.iter().filter(|drill| drill.revived);
     blocks.extend(cautions("revived", back.map(|drill| say::revived(&drill.name)).collect()));
     blocks.extend(charts(progress, units));
+    let speed = say::speed(&progress.speed, units);
+    if full_speed && !speed.is_empty() {
+        blocks.push(heading("speed", "Speed"));
+        blocks.push(Block::Items { key: "speed.items".into(), items: speed });
+    }
     let begun = progress.progress.iter().filter(|drill| drill.asked_times > 0 || drill.done_times > 0);
     let next: Vec<String> = begun.map(say::decision).collect();
     if !next.is_empty() {
@@ -185,9 +190,11 @@ fn course(drill: &DrillProgress, measured: &Measured, units: UnitSystem) -> Opti
         title: &format!("{}: {}", drill.drill.name, say::goal(measured.goal).to_lowercase()),
         subtitle: &format!("{unit} day by day{}{bar}", say::upward(measured.goal)),
         unit,
+        counted: say::counted_in(measured.goal),
         points: &points,
         band: None,
-        from_zero: share || measured.goal == Goal::Scatter,
+        // A ratio near one would be a flat line above an empty page.
+        from_zero: measured.goal == Goal::Scatter || (share && measured.goal != Goal::SpeedRatio),
         caption: "",
         width_mm: PHONE_WIDTH_MM,
     })

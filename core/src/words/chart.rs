@@ -33,6 +33,8 @@ pub const ELLIPSE_1SIGMA: &str = "about 4 balls in 10";
 pub const ELLIPSE95: &str = "about 19 balls in 20";
 /// Label of the row of counts under a trend.
 pub const BALLS: &str = "balls";
+/// What most charts count: of one, and of several.
+pub const BALL_OR_BALLS: [&str; 2] = ["ball", BALLS];
 /// Said on a trend without sessions.
 pub const NO_SESSIONS: &str = "No sessions yet";
 
@@ -158,8 +160,14 @@ pub fn season_alt(subtitle: &str, looks: usize) -> String {
 
 /// Text alternative of one point of a trend. The value and its ends are ready
 /// text with the unit left out.
-pub fn trend_point(label: &str, value: &str, range: Option<(&str, &str)>, unit: &str, balls: u32) -> String {
-    let balls = counted(balls.into(), "ball", "balls");
+pub fn trend_point(
+    label: &str,
+    value: &str,
+    range: Option<(&str, &str)>,
+    unit: &str,
+    (count, [one, many]): (u32, [&str; 2]),
+) -> String {
+    let balls = counted(count.into(), one, many);
     match range {
         Some((low, high)) => format!("{label}: {value} {unit}, likely {low} to {high}, {balls}."),
         None => format!("{label}: {value} {unit}, {balls}."),
@@ -167,8 +175,8 @@ pub fn trend_point(label: &str, value: &str, range: Option<(&str, &str)>, unit: 
 }
 
 /// Text alternative of a session without a value.
-pub fn trend_gap(label: &str, balls: u32) -> String {
-    format!("{label}: {}, too few for a value.", counted(balls.into(), "ball", "balls"))
+pub fn trend_gap(label: &str, count: u32, [one, many]: [&str; 2]) -> String {
+    format!("{label}: {}, too few for a value.", counted(count.into(), one, many))
 }
 
 /// Legend: what the vertical lines of a trend are.

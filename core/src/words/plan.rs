@@ -146,13 +146,13 @@ pub const fn upward(goal: Goal) -> &'static str {
     }
 }
 
-/// What a measure's days are counted in.
-const fn counted_in(goal: Goal) -> &'static str {
+/// What a measure's days are counted in: of one, and of several.
+pub const fn counted_in(goal: Goal) -> [&'static str; 2] {
     match goal {
-        Goal::CentreRate | Goal::MiddleHeight | Goal::MiddleWidth | Goal::Scatter => "mark",
-        Goal::StartLine | Goal::FinishHeld => "ball",
-        Goal::Feel => "pair",
-        Goal::SpeedRatio | Goal::HeadSpeed => "swing",
+        Goal::CentreRate | Goal::MiddleHeight | Goal::MiddleWidth | Goal::Scatter => ["mark", "marks"],
+        Goal::StartLine | Goal::FinishHeld => ["ball", "balls"],
+        Goal::Feel => ["pair", "pairs"],
+        Goal::SpeedRatio | Goal::HeadSpeed => ["swing", "swings"],
     }
 }
 
@@ -161,6 +161,7 @@ pub fn latest(measured: &Measured, units: UnitSystem) -> String {
     match measured.points.last() {
         None => "not measured yet".into(),
         Some(point) => {
+            let [one, many] = counted_in(measured.goal);
             let range = point.range.map_or_else(String::new, |(low, high)| {
                 let of = |end: f64| value(measured.goal, units, end);
                 format!(" ({} to {})", of(low), of(high))
@@ -169,7 +170,7 @@ pub fn latest(measured: &Measured, units: UnitSystem) -> String {
                 "{}{range} on {}, {}; {} so far",
                 value(measured.goal, units, point.value),
                 super::number::day_of_year(point.day),
-                count(point.count.into(), counted_in(measured.goal)),
+                counted(point.count.into(), one, many),
                 count(measured.points.len() as u64, "day")
             )
         }
