@@ -17,6 +17,8 @@ mod demo;
 mod fly;
 mod fly_batch;
 mod kill;
+mod looks;
 mod plan;
+mod serve;
 mod snapshots;
 mod trial;

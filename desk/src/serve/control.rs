@@ -55,9 +55,10 @@ pub fn control(control: &Control, to: Sender<'_>) -> String {
             grid(key, &name, columns, rows, cells, chosen.as_ref(), says, to)
         }
         Control::Counter { count, of, says, .. } => {
-            let of = of.map_or_else(String::new, |of| format!("<span class=\"of\">of {of}</span>"));
+            let of = of.map_or_else(String::new, |of| format!(" <span class=\"of\">of {of}</span>"));
             let inside = format!(
-                "<button data-key=\"{}\" aria-label=\"{name}: {}\"><span class=\"count\">{count}</span>{of}<span class=\"name\">{name}</span></button>",
+                "<button data-key=\"{}\"><span class=\"count\">{count}</span>{of} <span class=\"name\">{name}</span></button>\
+                 <p class=\"value\">{}</p>",
                 escape(key),
                 escape(says)
             );

@@ -51,7 +51,9 @@
     }
     app.replaceChildren(fresh);
     document.title = fresh.dataset.title;
-    if (same) {
+    // What was told stands at the top, and so does what comes next.
+    const told = fresh.querySelector(".notice") && fresh.dataset.says && fresh.dataset.says !== before.says;
+    if (same && !told) {
       app.querySelectorAll("details").forEach((one, n) => { if (open.has(n)) one.open = true; });
       window.scrollTo(0, scroll);
     } else {
