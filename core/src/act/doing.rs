@@ -9,8 +9,8 @@ use crate::book::{Book, BookError, Draft, Entry, StudentEntry};
 use crate::dose::going::{Tap, begun, tap};
 use crate::dose::{Held, Papers, Shape, TodayDrill, read, today};
 use crate::model::{
-    Day, Effort, Goal, Kind, Minter, Now, Place, Practice, RecordId, Refusal, Session, Shot, StartByEye,
-    StrandId,
+    Count, Day, Drill, Effort, Goal, Kind, Minter, Now, Place, PlannedDrill, Practice, RecordId, Refusal,
+    Session, Shot, StartByEye, StrandId,
 };
 use crate::table::Row;
 
@@ -36,9 +36,10 @@ pub fn begin_drill(
         let why = held.map_or("as much of it was done as is good for now", why_not);
         return Err(Refusal::new("drill", item.drill.name, "a drill with something to do today", why).into());
     }
-    let shape = shape(&papers, planned)?;
+    let shape = shape(book, student.strand, planned)?;
+    let a_set = item.drill.dose.map_or(item.drill.asked.repetitions(), |_| item.repetitions);
     let id = Minter::new(now).record();
-    let practice = begun(planned, now.at.local_day(), now.at.utc_ms, &shape);
+    let practice = begun(planned, now.at.local_day(), now.at.utc_ms, &shape, Count::new(a_set.max(1))?);
     book.write(student.strand, now, [Draft::put(id, &practice)])?;
     Ok(id)
 }
@@ -56,7 +57,7 @@ pub fn do_drill(
     what: Tap,
 ) -> Result<Practice, BookError> {
     let entry = under_way(book, student.strand, now, practice, what == Tap::End)?;
-    let shape = shape(&Papers::read(book, student)?, entry.value.planned)?;
+    let shape = shape(book, student.strand, entry.value.planned)?;
     let last = entry.value.under_way.as_ref().and_then(|at| at.last);
     let after = tap(entry.value, &shape, now.at.utc_ms, what)?;
     let mut drafts = vec![Draft::put(practice, &after)];
@@ -80,7 +81,7 @@ pub fn log_drill_ball(
     ball: &Row,
 ) -> Result<Practice, BookError> {
     let entry = under_way(book, student.strand, now, practice, false)?;
-    let shape = shape(&Papers::read(book, student)?, entry.value.planned)?;
+    let shape = shape(book, student.strand, entry.value.planned)?;
     let mut minter = Minter::new(now);
     let mut drafts = Vec::new();
     let mut before = entry.value;
@@ -118,16 +119,17 @@ fn of_today(book: &Book, papers: &Papers, day: Day, planned: RecordId) -> Result
     })
 }
 
-fn shape(papers: &Papers, planned: RecordId) -> Result<Shape, Refusal> {
-    let found = papers.planned.iter().find(|assigned| assigned.entry.id == planned);
-    found.map(|assigned| Shape::of_planned(papers, &assigned.entry)).ok_or_else(|| {
-        Refusal::new(
-            "drill",
-            planned.to_string(),
-            "a drill of one of this student's plans",
-            "there is none such",
-        )
-    })
+/// The shape of a planned drill, whatever was taken out since it was begun. A tap reads
+/// plans and drills, which are few, and not the log.
+fn shape(book: &Book, strand: StrandId, planned: RecordId) -> Result<Shape, BookError> {
+    let all = book.records_and_removed::<PlannedDrill>(strand)?;
+    let found = all.into_iter().find(|assigned| assigned.entry.id == planned).ok_or_else(|| {
+        let allowed = "a drill of one of this student's plans";
+        Refusal::new("drill", planned.to_string(), allowed, "there is none such")
+    })?;
+    let drills = book.records_and_removed::<Drill>(strand)?;
+    let drill = drills.iter().find(|drill| drill.entry.id == found.entry.value.drill);
+    Ok(Shape::of(drill.map(|drill| &drill.entry.value)))
 }
 
 /// A practice that is under way on this device today; `ending` one may be of another day.

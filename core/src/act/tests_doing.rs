@@ -4,8 +4,8 @@ use proptest::prelude::*;
 use tempfile::TempDir;
 
 use super::{
-    NewDrill, NewStudent, Unsaid, add_student, begin_drill, begin_plan, do_drill, log_drill_ball, log_rows,
-    report_pain,
+    NewDrill, NewStudent, Unsaid, add_student, begin_drill, begin_plan, do_drill, drop_drill, log_drill_ball,
+    log_rows, report_pain,
 };
 use crate::book::{Book, BookError, StudentEntry};
 use crate::dose::{Going, Papers, Tap, TodayDrill, read, today};
@@ -189,6 +189,26 @@ fn full_speed_swings_that_are_counted_use_up_the_cap_and_no_more_are_shown() {
     phone.tap(first, Tap::End).unwrap();
     assert!(phone.item(0).going.is_none());
     assert!(phone.begin(0).is_err(), "pain stops speed work");
+}
+
+#[test]
+fn a_set_that_the_cap_made_shorter_is_over_when_it_was_shown_to_be() {
+    // Of 24 a day 18 go to the first drill; of the set of ten six are left.
+    let mut phone =
+        Phone::new(vec![drill(StockDrill::TwoSided, [3, 6]), drill(StockDrill::LateSwish, [1, 10])]);
+    assert_eq!((phone.item(1).sets_left, phone.item(1).repetitions), (1, 6));
+    let practice = phone.begin(1).unwrap();
+    for _ in 0..6 {
+        phone.tap(practice, Tap::Count { good: None }).unwrap();
+    }
+    assert_eq!((phone.item(1).sets_done, phone.item(1).repetitions_left()), (1, 0));
+    assert!(phone.going(1).at.rest_until_ms.is_some());
+    // The coach takes the drill out; what is done all the same is counted.
+    let now = phone.now();
+    drop_drill(&mut phone.book(), phone.student.strand, now, phone.drills[1]).unwrap();
+    phone.tap(practice, Tap::Count { good: None }).unwrap();
+    assert_eq!(phone.item(1).repetitions_done, 7);
+    assert_eq!(phone.item(1).repetitions_left(), 0);
 }
 
 #[test]

@@ -7,12 +7,9 @@
 use serde::Serialize;
 
 use super::catalogue::{Balls, CountedAt};
-use super::papers::{Papers, is_two_sided};
+use super::papers::is_two_sided;
 use super::stock;
-use crate::book::Entry;
-use crate::model::{
-    Count, Drill, Goal, LastCount, PlannedDrill, Practice, RecordId, Refusal, StepNo, UnderWay,
-};
+use crate::model::{Count, Day, Drill, Goal, LastCount, Practice, RecordId, Refusal, StepNo, UnderWay};
 
 /// Rest after a set of a drill that isn't ours, s (common practice, no source).
 pub const USUAL_REST_S: i64 = 60;
@@ -20,8 +17,6 @@ pub const USUAL_REST_S: i64 = 60;
 /// What a drill asks for while it is being done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Shape {
-    /// Repetitions a set.
-    pub a_set: i64,
     /// Rest after a set, s.
     pub rest_s: i64,
     /// At which steps they are counted.
@@ -35,11 +30,10 @@ pub struct Shape {
 }
 
 impl Shape {
-    /// The shape of a planned drill with so many repetitions a set.
-    pub fn of(drill: Option<&Drill>, a_set: i64) -> Self {
+    /// The shape of a drill; of one that isn't known, the usual one.
+    pub fn of(drill: Option<&Drill>) -> Self {
         let ours = drill.and_then(|drill| drill.stock).map(stock);
         Self {
-            a_set,
             rest_s: ours.map_or(USUAL_REST_S, |ours| ours.rest_s),
             counted_at: ours.map_or(CountedAt::InSet(&[1]), |ours| ours.counted_at),
             balls: ours.map_or(Balls::EachRepetition, |ours| ours.balls),
@@ -48,21 +42,15 @@ impl Shape {
         }
     }
 
-    /// The shape of a planned drill of these papers.
-    pub fn of_planned(papers: &Papers, planned: &Entry<PlannedDrill>) -> Self {
-        let drill = papers.drill_of(&planned.value).map(|entry| &entry.value);
-        Self::of(drill, planned.value.dose.repetitions())
-    }
-
     /// The step at which the next repetition is counted, after so many whole sets and
-    /// so many repetitions of the next one.
-    pub fn step_after(&self, sets: i64, in_set: i64) -> StepNo {
+    /// so many repetitions of the next one, of `a_set`.
+    pub fn step_after(&self, sets: i64, in_set: i64, a_set: i64) -> StepNo {
         let at = |steps: &[u8], place: i64| {
             let place = usize::try_from(place).unwrap_or(0).min(steps.len().saturating_sub(1));
             steps.get(place).and_then(|step| StepNo::new(i64::from(*step)).ok()).unwrap_or(StepNo::FIRST)
         };
         match self.counted_at {
-            CountedAt::InSet(steps) => at(steps, in_set * steps.len() as i64 / self.a_set.max(1)),
+            CountedAt::InSet(steps) => at(steps, in_set * steps.len() as i64 / a_set.max(1)),
             CountedAt::SetBySet(steps) => at(steps, sets % (steps.len() as i64).max(1)),
         }
     }
@@ -104,9 +92,9 @@ pub enum Tap {
     End,
 }
 
-/// A drill that begins now.
-pub fn begun(planned: RecordId, day: crate::model::Day, at_ms: i64, shape: &Shape) -> Practice {
-    let under_way = UnderWay::begun(at_ms, shape.step_after(0, 0));
+/// A drill that begins now, in sets of so many.
+pub fn begun(planned: RecordId, day: Day, at_ms: i64, shape: &Shape, a_set: Count) -> Practice {
+    let under_way = UnderWay::begun(at_ms, shape.step_after(0, 0, a_set.get()), a_set);
     Practice { under_way: Some(under_way), ..Practice::of(planned, day, Count::NONE, Count::NONE) }
 }
 
@@ -178,10 +166,10 @@ fn counted(
     let at_step = now.at_step.entry(now.step).or_insert(Count::NONE);
     *at_step = at_step.more()?;
     now.in_set = now.in_set.more()?;
-    if now.in_set.get() >= shape.a_set {
+    if now.in_set >= now.a_set {
         end_set(practice, now, shape, at_ms)
     } else {
-        now.step = shape.step_after(practice.sets.get(), now.in_set.get());
+        now.step = shape.step_after(practice.sets.get(), now.in_set.get(), now.a_set.get());
         Ok(())
     }
 }
@@ -189,7 +177,7 @@ fn counted(
 fn end_set(practice: &mut Practice, now: &mut UnderWay, shape: &Shape, at_ms: i64) -> Result<(), Refusal> {
     practice.sets = practice.sets.more()?;
     now.in_set = Count::NONE;
-    now.step = shape.step_after(practice.sets.get(), 0);
+    now.step = shape.step_after(practice.sets.get(), 0, now.a_set.get());
     now.rest_until_ms = Some(at_ms.saturating_add(shape.rest_s * 1000));
     Ok(())
 }

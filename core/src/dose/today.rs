@@ -150,10 +150,12 @@ fn started(
     let done_before = before.filter(|day| on(*day).next().is_some());
     let times_this_week = done_before.map(|day| i64::from(times_of(sets_on(day), drill.asked))).sum();
     let dose = drill.dose.filter(|dose| !outside_plan && times_this_week < dose.times_a_week());
-    let repetitions = drill.dose.map_or(0, Dose::repetitions);
     let times_today = |dose: Dose| dose.times_a_day().min(dose.times_a_week() - times_this_week);
     let sets_left = dose.map_or(0, |dose| (dose.sets() * times_today(dose) - sets_done).max(0));
     let going = going(papers, drill.planned, day, device);
+    // Sets of a drill that is under way stay as long as they were when it was begun.
+    let a_set = going.as_ref().map(|going| going.at.a_set.get()).filter(|_| drill.dose.is_some());
+    let repetitions = a_set.unwrap_or_else(|| drill.dose.map_or(0, Dose::repetitions));
     let in_set = going.as_ref().map_or(0, |going| going.at.in_set.get().clamp(0, repetitions));
     let under_way = in_set > 0 && sets_left > 0;
     TodayDrill {
@@ -179,7 +181,7 @@ fn going(papers: &Papers, planned: RecordId, day: Day, device: AuthorId) -> Opti
         .filter_map(|entry| Some((entry, entry.value.going()?)))
         .last()?;
     let planned = papers.planned.iter().find(|assigned| assigned.entry.id == planned)?;
-    let shape = Shape::of_planned(papers, &planned.entry);
+    let shape = Shape::of(papers.drill_of(&planned.entry.value).map(|entry| &entry.value));
     Some(Going {
         practice: entry.id,
         at: at.clone(),

@@ -99,6 +99,11 @@ fn every_record_survives_its_fields() {
         session: Some(id(5)),
         under_way: None,
     });
+    survives(&Note { day: day(), text: Remark::new("Tee it higher.").unwrap(), about: Some(id(1)) });
+}
+
+#[test]
+fn where_a_student_is_in_a_drill_survives_its_fields() {
     let step = |n| StepNo::new(n).unwrap();
     let count = |n| Count::new(n).unwrap();
     survives(&Practice {
@@ -106,6 +111,7 @@ fn every_record_survives_its_fields() {
             begun_ms: 1_777_000_000_123,
             ended_ms: Some(1_777_000_600_000),
             step: step(4),
+            a_set: count(6),
             in_set: count(3),
             rest_until_ms: Some(1_777_000_120_000),
             balls: count(9),
@@ -120,7 +126,6 @@ fn every_record_survives_its_fields() {
         }),
         ..Practice::of(id(4), day(), count(2), count(17))
     });
-    survives(&Note { day: day(), text: Remark::new("Tee it higher.").unwrap(), about: Some(id(1)) });
 }
 
 #[test]

@@ -77,6 +77,8 @@ pub struct UnderWay {
     pub ended_ms: Option<i64>,
     /// The step that is next.
     pub step: StepNo,
+    /// Repetitions of a whole set, as was shown to do when it was begun.
+    pub a_set: Count,
     /// Repetitions of the set under way.
     pub in_set: Count,
     /// When the rest after the last set is over, ms since 1970 UTC.
@@ -101,15 +103,17 @@ impl UnderWay {
     const LAST_GOOD: FieldNo = 17;
     const LAST_IN_SET: FieldNo = 18;
     const LAST_SHOT: FieldNo = 19;
+    const A_SET: FieldNo = 20;
     /// Repetitions at a step are stored this far above its number.
     const AT_STEP: FieldNo = 100;
 
-    /// A drill that begins now, at a step.
-    pub fn begun(begun_ms: i64, step: StepNo) -> Self {
+    /// A drill that begins now, at a step, in sets of so many.
+    pub fn begun(begun_ms: i64, step: StepNo, a_set: Count) -> Self {
         Self {
             begun_ms,
             ended_ms: None,
             step,
+            a_set,
             in_set: Count::NONE,
             rest_until_ms: None,
             balls: Count::NONE,
@@ -123,6 +127,7 @@ impl UnderWay {
         f.put(Self::BEGUN, Some(self.begun_ms));
         f.put(Self::ENDED, self.ended_ms);
         f.put(Self::STEP, Some(i64::from(self.step)));
+        f.put(Self::A_SET, Some(self.a_set.get()));
         f.put(Self::IN_SET, Some(self.in_set.get()));
         f.put(Self::REST, self.rest_until_ms);
         f.put(Self::BALLS, Some(self.balls.get()));
@@ -161,6 +166,7 @@ impl UnderWay {
             begun_ms,
             ended_ms: f.whole(Self::ENDED),
             step: f.whole(Self::STEP).map_or(Ok(StepNo::FIRST), StepNo::new)?,
+            a_set: count(Self::A_SET)?,
             in_set: count(Self::IN_SET)?,
             rest_until_ms: f.whole(Self::REST),
             balls: count(Self::BALLS)?,

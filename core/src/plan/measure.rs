@@ -151,8 +151,10 @@ fn tries(measured: &mut Measured, seen: &Seen<'_>, planned: RecordId, from: Day)
     for done in seen.papers.done_of(planned) {
         let said = done.value.good.zip(done.value.tries).map(|(good, tries)| (good.get(), tries.get()));
         let session = done.value.session.and_then(|id| seen.log.visits.iter().find(|visit| visit.id == id));
-        let Some((good, tries)) = said.or_else(|| session.map(|visit| judged_by_eye(measured.goal, visit)))
-        else {
+        // Where it was counted as it was done, its balls know it; else all of the session are its.
+        let of = done.value.under_way.is_some().then_some(done.id);
+        let by_eye = |visit: &Visit| judged_by_eye(measured.goal, visit, of);
+        let Some((good, tries)) = said.or_else(|| session.map(by_eye)) else {
             continue;
         };
         match days.last_mut().filter(|(day, ..)| *day == done.value.day) {
@@ -176,10 +178,10 @@ fn tries(measured: &mut Measured, seen: &Seen<'_>, planned: RecordId, from: Day)
     judge(measured, &values, from, on_scale(measured.bar.unwrap_or(1.0)));
 }
 
-/// Good tries and tries among a session's balls.
-fn judged_by_eye(goal: Goal, visit: &Visit) -> (i64, i64) {
+/// Good tries and tries among a session's balls, of one practice where that is named.
+fn judged_by_eye(goal: Goal, visit: &Visit, of: Option<RecordId>) -> (i64, i64) {
     let (mut good, mut tries) = (0, 0);
-    for shot in &visit.shots {
+    for shot in visit.shots.iter().filter(|shot| of.is_none() || shot.practice == of) {
         let is_good = match goal {
             Goal::FinishHeld => shot.finish_held,
             _ => shot.start_by_eye.map(|start| start.code() == 0),
