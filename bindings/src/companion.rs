@@ -117,7 +117,12 @@ impl Companion {
             let work = inner.running()?.work();
             Ok(work.map(|work| {
                 let id = work.ticket;
-                Arc::new(Ticket { id, work: Mutex::new(Some(work)), done: Mutex::new(None), cancelled: AtomicBool::new(false) })
+                Arc::new(Ticket {
+                    id,
+                    work: Mutex::new(Some(work)),
+                    done: Mutex::new(None),
+                    cancelled: AtomicBool::new(false),
+                })
             }))
         })
     }

@@ -269,7 +269,9 @@ fn read(block: &Block) -> Part {
     let text = |kind, key: &str, text: &str| Part { text: text.into(), ..Part::of(kind, key) };
     match block {
         Block::Heading { key, text: of } => text(Kind::Heading, key, of),
-        Block::Text { key, basis, text: of } => Part { look: basis.word().into(), ..text(Kind::Text, key, of) },
+        Block::Text { key, basis, text: of } => {
+            Part { look: basis.word().into(), ..text(Kind::Text, key, of) }
+        }
         Block::Table { key, alt, columns, rows } => Part {
             name: alt.clone(),
             columns: columns.clone(),

@@ -1,7 +1,7 @@
 //! A drawing as a flat list of shapes in millimetres, in the order in which to paint them.
 
-use chalkface_core::chart::scene::{Anchor, Dash, Item, Point, Role, Step, Style, Weight};
 use chalkface_core::chart;
+use chalkface_core::chart::scene::{Anchor, Dash, Item, Point, Role, Step, Style, Weight};
 
 /// A drawing.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]

@@ -77,7 +77,8 @@ fn surface() -> String {
                 marked = false;
             }
             let plain = line.trim();
-            let is = plain.starts_with("pub ") || (line.starts_with("    ") && plain.ends_with(',') && !plain.contains("::"));
+            let is = plain.starts_with("pub ")
+                || (line.starts_with("    ") && plain.ends_with(',') && !plain.contains("::"));
             if marked && is && !plain.starts_with("//") && !plain.starts_with('#') {
                 out += &format!("{plain}\n");
             }
@@ -93,5 +94,9 @@ fn the_exported_surface_is_the_one_that_is_listed() {
         std::fs::write(listed, surface()).unwrap();
     }
     let known = std::fs::read_to_string(listed).unwrap();
-    assert_eq!(known, surface(), "make an empty file bindings/api.txt.write, run this test, delete it, and read the diff");
+    assert_eq!(
+        known,
+        surface(),
+        "make an empty file bindings/api.txt.write, run this test, delete it, and read the diff"
+    );
 }

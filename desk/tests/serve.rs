@@ -52,7 +52,10 @@ impl Served {
     }
 
     fn get(&self, path: &str, headers: &str) -> (u16, String) {
-        self.raw(&format!("GET {path} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nConnection: close\r\n{headers}\r\n", self.port))
+        self.raw(&format!(
+            "GET {path} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nConnection: close\r\n{headers}\r\n",
+            self.port
+        ))
     }
 
     fn post(&self, path: &str, headers: &str, body: &str) -> (u16, String) {
@@ -74,7 +77,11 @@ fn a_page_is_shown_to_who_has_the_secret_and_to_nobody_else() {
     let folder = tempfile::tempdir().unwrap();
     let served = Served::start(folder.path());
     assert_eq!(served.get("/", "").0, 403, "without the secret");
-    assert_eq!(served.get("/", &format!("Cookie: chalkface-{}=guessed\r\n", served.port)).0, 403, "with a wrong one");
+    assert_eq!(
+        served.get("/", &format!("Cookie: chalkface-{}=guessed\r\n", served.port)).0,
+        403,
+        "with a wrong one"
+    );
     assert_eq!(served.get("/start/guessed", "").0, 403);
     let (code, start) = served.get(&format!("/start/{}", served.secret), "");
     assert_eq!(code, 303);
@@ -82,7 +89,10 @@ fn a_page_is_shown_to_who_has_the_secret_and_to_nobody_else() {
     let (code, page) = served.get("/", &served.cookie());
     assert_eq!(code, 200);
     assert!(page.contains("<h1") && page.contains("Content-Security-Policy: default-src 'none'"), "{page}");
-    assert!(!page.contains("style=\"") && !page.contains("onclick"), "the policy allows no inline style or script");
+    assert!(
+        !page.contains("style=\"") && !page.contains("onclick"),
+        "the policy allows no inline style or script"
+    );
     for asset in ["/style.css", "/script.js"] {
         assert_eq!(served.get(asset, &served.cookie()).0, 200);
         assert_eq!(served.get(asset, "").0, 403);
@@ -95,7 +105,8 @@ fn a_foreign_host_origin_or_site_is_refused() {
     let served = Served::start(folder.path());
     let cookie = served.cookie();
     for host in ["evil.example", "127.0.0.1", "127.0.0.1:1", "localhost.evil.example"] {
-        let (code, _) = served.raw(&format!("GET / HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n{cookie}\r\n"));
+        let (code, _) =
+            served.raw(&format!("GET / HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n{cookie}\r\n"));
         assert_eq!(code, 421, "{host}");
     }
     for origin in ["http://evil.example", "null", "https://127.0.0.1", "http://127.0.0.1:1"] {
@@ -108,7 +119,11 @@ fn a_foreign_host_origin_or_site_is_refused() {
     assert_eq!(served.post("/work", &cookie, "").0, 403);
     assert_eq!(served.post("/upload?effect=1", &cookie, "x").0, 403);
     let token = served.token();
-    assert_eq!(served.post("/act", &cookie, &format!("event=wake&token={token}")).0, 303, "and with it it works");
+    assert_eq!(
+        served.post("/act", &cookie, &format!("event=wake&token={token}")).0,
+        303,
+        "and with it it works"
+    );
 }
 
 #[test]
@@ -116,7 +131,15 @@ fn paths_that_try_tricks_find_nothing() {
     let folder = tempfile::tempdir().unwrap();
     let served = Served::start(folder.path());
     std::fs::write(folder.path().join("secret.txt"), "treasure").unwrap();
-    for path in ["/../secret.txt", "/%2e%2e/secret.txt", "/secret.txt", "//secret.txt", "/style.css/../../a.book", "/a.book", "/file?effect=../a.book"] {
+    for path in [
+        "/../secret.txt",
+        "/%2e%2e/secret.txt",
+        "/secret.txt",
+        "//secret.txt",
+        "/style.css/../../a.book",
+        "/a.book",
+        "/file?effect=../a.book",
+    ] {
         let (code, body) = served.get(path, &served.cookie());
         assert!((400..500).contains(&code), "{path}: {code}");
         assert!(!body.contains("treasure"));
@@ -159,5 +182,8 @@ fn what_claims_to_be_two_gigabytes_is_refused_unread() {
     // The server lives on.
     assert_eq!(served.get("/", &cookie).0, 200);
     let long = "x".repeat(70_000);
-    assert_eq!(served.post("/act", &cookie, &format!("token={token}&event=write&key=name&text={long}")).0, 413);
+    assert_eq!(
+        served.post("/act", &cookie, &format!("token={token}&event=write&key=name&text={long}")).0,
+        413
+    );
 }

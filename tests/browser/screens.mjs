@@ -80,7 +80,7 @@ class Person {
 
 const browser = await chromium.launch({ executablePath: process.env.CHROMIUM || "/usr/bin/chromium", args: ["--no-sandbox"] });
 try {
-  const phone = { width: 360, height: 760 }, laptop = { width: 1280, height: 800 };
+  const phone = { width: 360, height: 800 }, laptop = { width: 1280, height: 800 };
   const open = async (book, name, options) => {
     const context = await browser.newContext({ acceptDownloads: true, ...options });
     const page = await context.newPage();

@@ -136,11 +136,7 @@ fn resolved(screen: &Screen, mut step: serde_json::Map<String, Value>) -> serde_
 }
 
 /// Runs a story; `each` sees the screen that a step leads to.
-fn run(
-    replay: &Replay,
-    killed: bool,
-    mut each: impl FnMut(&Step, &Screen),
-) -> (Vec<After>, Vec<Value>) {
+fn run(replay: &Replay, killed: bool, mut each: impl FnMut(&Step, &Screen)) -> (Vec<After>, Vec<Value>) {
     let mut plain = Vec::new();
     let folder = tempfile::tempdir().unwrap();
     let mut devices: BTreeMap<String, Device> = BTreeMap::new();
@@ -220,7 +216,9 @@ fn all() -> Vec<(String, Replay)> {
     found.sort();
     if cfg!(debug_assertions) {
         // A brief takes seconds where nothing is optimised: `tests/run` tells these with --release.
-        found.retain(|path| !["two-devices", "coach-states"].iter().any(|heavy| path.ends_with(format!("{heavy}.json"))));
+        found.retain(|path| {
+            !["two-devices", "coach-states"].iter().any(|heavy| path.ends_with(format!("{heavy}.json")))
+        });
     }
     assert!(found.len() >= 2, "the replays were not found");
     let read = |path: PathBuf| {

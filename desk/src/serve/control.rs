@@ -42,13 +42,14 @@ pub fn control(control: &Control, to: Sender<'_>) -> String {
         Control::Touch { scene, says, places, .. } => {
             let zones: String = places.iter().map(|of| option(key, of, None, to)).collect();
             format!(
-                "<section class=\"touch\" aria-label=\"{name}\"><h2>{name}</h2><div class=\"pad\" data-touch=\"{}\" data-width=\"{}\" data-height=\"{}\">{}</div>\
-                 <p class=\"value\">{}</p><details><summary>Choose a zone instead</summary><div class=\"choice\"><div>{zones}</div></div></details></section>\n",
+                "<section class=\"touch\" aria-label=\"{name}\"><div class=\"row\"><h2>{}</h2><details><summary>Zones</summary>\
+                 <div class=\"choice\"><div>{zones}</div></div></details></div>\
+                 <div class=\"pad\" data-touch=\"{}\" data-width=\"{}\" data-height=\"{}\">{}</div></section>\n",
+                if says.is_empty() { name.clone() } else { escape(says) },
                 escape(key),
                 scene.width_mm,
                 scene.height_mm,
                 drawing(scene),
-                if says.is_empty() { "Not tapped yet".into() } else { escape(says) }
             )
         }
         Control::Cells { columns, rows, cells, chosen, says, .. } => {
@@ -187,9 +188,9 @@ fn grid(
         body += &format!("<tr><th scope=\"row\">{}</th>{cells}</tr>", escape(row));
     }
     format!(
-        "<section class=\"cells\" aria-label=\"{name}\"><h2>{name}</h2><table dir=\"ltr\"><thead><tr><td></td>{head}</tr></thead>\
-         <tbody>{body}</tbody></table><p class=\"value\">{}</p></section>\n",
-        if says.is_empty() { "Not chosen yet".into() } else { escape(says) }
+        "<section class=\"cells\" aria-label=\"{name}\"><h2>{}</h2><table dir=\"ltr\"><thead><tr><td></td>{head}</tr></thead>\
+         <tbody>{body}</tbody></table></section>\n",
+        if says.is_empty() { name.to_owned() } else { escape(says) }
     )
 }
 

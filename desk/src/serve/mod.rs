@@ -120,7 +120,7 @@ impl Shell {
             (Method::Get, "/rows") => Ok(self.rows(query, guard)),
             (Method::Get, "/file") => Ok(self.file(query)),
             (Method::Post, "/act") => self.act(request, guard),
-            (Method::Post, "/work") => self.work(request, guard),
+            (Method::Post, "/work") => Ok(self.work(request, guard)),
             (Method::Post, "/upload") => self.upload(request, guard, query),
             (_, path) if guard.is_start(path) => Ok(guard.start()),
             _ => Ok(Answer::text(404, "There is no such page.")),
@@ -185,16 +185,16 @@ impl Shell {
     }
 
     /// Works out what the screen waits for, one thing at a time.
-    fn work(&mut self, request: &mut Request, guard: &Guard) -> Result<Answer, DeskError> {
-        let Some(body) = bounded(request, MOST_FORM) else { return Ok(too_large()) };
+    fn work(&mut self, request: &mut Request, guard: &Guard) -> Answer {
+        let Some(body) = bounded(request, MOST_FORM) else { return too_large() };
         if !guard.is_token(form::Form::read(&body).get("token")) {
-            return Ok(guard::stale());
+            return guard::stale();
         }
         if let Some(work) = self.running.work() {
             self.running.finish(work.run());
         }
         self.keep();
-        Ok(self.shown(guard, true))
+        self.shown(guard, true)
     }
 
     fn upload(&mut self, request: &mut Request, guard: &Guard, query: &str) -> Result<Answer, DeskError> {

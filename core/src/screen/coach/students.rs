@@ -53,7 +53,7 @@ fn line(book: &Book, student: &StudentEntry, today: Day) -> Result<((u8, i64), L
     ];
     let flag = flags.into_iter().flatten().collect::<Vec<_>>().join(", ");
     let next = until.filter(|until| *until >= today);
-    let sort = if pain { 0 } else { 1 };
+    let sort = u8::from(!pain);
     let row = ListRow {
         key: strand.to_string(),
         name: student.student.value.name.to_string(),

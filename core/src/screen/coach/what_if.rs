@@ -126,7 +126,7 @@ fn read(book: &Book, ask: &Ask) -> Result<Found, Problem> {
             (amount.set)(&mut sizes, value);
         }
     }
-    let want = Want { drives, care, sizes, ..want_of(&log) };
+    let want = Want { care, sizes, drives, ..want_of(&log) };
     let flier = Flier::new(&FiveConstantLaw::ODS_FIT, &Conditions::default()).map_err(reads::said)?;
     let page = ask_worth(&log, &flier, &want)?;
     Ok(Arc::new(page))

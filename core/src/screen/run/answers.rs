@@ -95,10 +95,19 @@ impl Answers {
     /// Keeps an answer that was worked out at once.
     pub(super) fn keep(&mut self, ask: Ask, found: Result<Found, Problem>) -> Arc<Answer> {
         self.next += 1;
-        let ticket = self.next;
-        self.wanted.push((ticket, ask.clone(), nothing));
-        self.finish(WorkDone { ticket, ask: ask.clone(), found });
-        self.known(&ask).unwrap_or_else(|| Arc::new(Answer::Failed(Problem(String::new()))))
+        let answer = Arc::new(found.map_or_else(Answer::Failed, Answer::Found));
+        self.put(ask, self.next, Arc::clone(&answer));
+        answer
+    }
+
+    /// Puts an answer among the known ones; the oldest make room.
+    fn put(&mut self, ask: Ask, no: u64, answer: Arc<Answer>) {
+        if self.known.len() >= MOST
+            && let Some(oldest) = self.known.iter().min_by_key(|(_, (no, _))| *no).map(|(ask, _)| ask.clone())
+        {
+            self.known.remove(&oldest);
+        }
+        self.known.insert(ask, (no, answer));
     }
 
     /// Forgets what is asked for but not shown any more.
@@ -136,21 +145,8 @@ impl Answers {
             return;
         };
         self.wanted.remove(at);
-        if self.known.len() >= MOST
-            && let Some(oldest) = self.known.iter().min_by_key(|(_, (no, _))| *no).map(|(ask, _)| ask.clone())
-        {
-            self.known.remove(&oldest);
-        }
-        let answer = match done.found {
-            Ok(found) => Answer::Found(found),
-            Err(problem) => Answer::Failed(problem),
-        };
-        self.known.insert(done.ask, (done.ticket, Arc::new(answer)));
+        self.put(done.ask, done.ticket, Arc::new(done.found.map_or_else(Answer::Failed, Answer::Found)));
     }
-}
-
-fn nothing(_: &Book, _: &Ask) -> Result<Found, Problem> {
-    Ok(Arc::new(()))
 }
 
 /// A long computation to be done on any thread.

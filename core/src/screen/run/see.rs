@@ -137,6 +137,9 @@ impl<T> Seen<T> {
 pub(super) const AGAIN: &str = "failed.again";
 
 /// The student of a strand, or the book's only one.
+///
+/// # Errors
+/// Where there is none, or what the storage reports.
 pub fn student(book: &Book, strand: Option<StrandId>) -> Result<StudentEntry, Problem> {
     let none = || Problem(crate::words::screen::NO_STUDENT.into());
     match strand {
