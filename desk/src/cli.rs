@@ -1,6 +1,7 @@
 //! The command line, as clap reads it.
 
 pub mod flight;
+pub mod photo;
 pub mod plan;
 pub mod trial;
 pub mod what_if;
@@ -49,6 +50,8 @@ pub enum Command {
     Send(Send),
     /// Take in an exchange file.
     Receive(Receive),
+    /// Read strike marks out of pictures of the powdered face, without any book.
+    Photo(Box<photo::Photo>),
     /// Say what the strike marks of a CSV file show, without any book.
     Pattern(Pattern),
     /// Whether strikes have really changed since a baseline: two CSV files, without any book.

@@ -43,6 +43,14 @@ pub enum DeskError {
         /// What the system says.
         error: std::io::Error,
     },
+    /// A picture of the face that can't be read.
+    #[error("{}: {problem}", .path.display())]
+    Photo {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong, and what to do.
+        problem: chalkface_core::face::photo::PhotoError,
+    },
     /// A file ending that nothing can be written as.
     #[error("{}: can't write that kind of file; its name has to end in {allowed}", .path.display())]
     Ending {
@@ -108,6 +116,7 @@ impl DeskError {
             Self::File { .. } | Self::Ending { .. } | Self::NotEmpty(_) => "file",
             Self::Picture(_) | Self::Chart(_) | Self::Draw(_) => "picture",
             Self::Flight(_) => "flight",
+            Self::Photo { .. } => "photo",
             Self::Club { .. } => "club",
             Self::Rows { .. } => "rows",
             Self::Plan(_) => "plan",

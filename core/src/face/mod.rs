@@ -20,6 +20,7 @@ mod ellipse;
 mod interval;
 pub mod normal;
 mod pattern;
+pub mod photo;
 pub mod quantile;
 mod reading;
 mod size;

@@ -10,6 +10,7 @@ mod fly;
 mod homework;
 mod list;
 mod pattern;
+mod photo;
 mod plan;
 mod record;
 mod setting;
@@ -33,6 +34,7 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
     let Cli { book: path, json, command } = cli;
     match command {
         Command::Book(command) => return book::run(&path, json, command),
+        Command::Photo(options) => return photo::run(json, &options),
         Command::Demo(options) => demo::run(json, &options)?,
         Command::Student(command) => student::run(&path, json, command)?,
         Command::Record(command) => record::run(&path, json, command)?,
