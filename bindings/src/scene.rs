@@ -69,7 +69,9 @@ impl From<&chart::Scene> for Scene {
             shapes: Vec::new(),
             groups: Vec::new(),
         };
-        of.items.iter().for_each(|item| flat.add(item));
+        for item in &of.items {
+            flat.add(item);
+        }
         flat
     }
 }
@@ -113,7 +115,9 @@ impl Scene {
             }
             Item::Group { key, alt, items } => {
                 let first = self.shapes.len() as u32;
-                items.iter().for_each(|item| self.add(item));
+                for item in items {
+                    self.add(item);
+                }
                 let count = self.shapes.len() as u32 - first;
                 self.groups.push(Group { key: key.clone(), alt: alt.clone(), first, count });
             }
