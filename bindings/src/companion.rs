@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 
+use chalkface_core::book::DeviceKeys;
 use chalkface_core::model::Moment;
 use chalkface_core::screen::{self as core, Loop, Outcome, Told, Work, WorkDone};
 
@@ -86,6 +87,16 @@ impl Companion {
     /// Rows of a long list, after the row with a key; at most 200.
     pub fn rows(&self, key: String, after: Option<String>, count: u32) -> Result<RowsPage, Fault> {
         self.guarded(|inner| Ok(inner.running()?.rows(&key, after.as_deref(), count as usize).into()))
+    }
+
+    /// Gives this device's keys, as the text that the shell keeps in its safe place.
+    pub fn give_keys(&self, text: String) -> Result<(), Fault> {
+        let keys =
+            DeviceKeys::from_text(&text).map_err(|error| Fault::Invalid { problem: error.to_string() })?;
+        self.guarded(|inner| {
+            inner.running()?.give_keys(keys);
+            Ok(())
+        })
     }
 
     /// Takes in what happened. `seen` is the turn of the screen on which it did.

@@ -14,6 +14,7 @@ use chalkface_core::model::{
     CurveByEye, Hand, MarkRead, Minter, Moment, Name, Now, Reading, RecordId, Role, Shot, StrandId,
     StrikeMark, Student,
 };
+use chalkface_core::sync::{DeviceKeys, RootKey};
 use criterion::{BatchSize, Criterion};
 use rusqlite::{Connection, params};
 
@@ -49,6 +50,25 @@ fn read<T>(value: T) -> Reading<T> {
 
 fn tenth(value: f64) -> f64 {
     (value * 10.0).round() / 10.0
+}
+
+/// Keys of a book, the same every time.
+fn keys(book: &mut Book, n: u8) -> DeviceKeys {
+    let keys = DeviceKeys::from_entropy(book.device(), &[n; 32]).unwrap();
+    if book.identity().unwrap().is_none() {
+        book.begin_identity(&keys, &RootKey::from_entropy([n; 16]), now(2)).unwrap();
+    }
+    keys
+}
+
+/// A coach's empty book that has met the student.
+fn bo(student: &mut Book, path: &Path, student_n: u8) -> (Book, DeviceKeys) {
+    let hers = keys(student, student_n);
+    let mut book = Book::create(path, Name::new("Bo").unwrap(), Role::Coach, now(9_000)).unwrap();
+    let his = keys(&mut book, 2);
+    student.meet(&book.card(&his, now(3)).unwrap()).unwrap();
+    book.meet(&student.card(&hers, now(3)).unwrap()).unwrap();
+    (book, his)
 }
 
 fn book_with_student(path: &Path, name: &str) -> (Book, StrandId) {
@@ -109,7 +129,7 @@ fn recording(c: &mut Criterion) {
 }
 
 /// A file of 100,000 shots in sessions of fifty.
-fn big_file(dir: &Path) -> Vec<u8> {
+fn big_file(dir: &Path) -> (Vec<u8>, DeviceKeys) {
     let (mut book, strand) = book_with_student(&dir.join("big"), "Ina");
     for session in 0..2_000_u64 {
         let mut minter = Minter::new(now(100 + session));
@@ -120,14 +140,16 @@ fn big_file(dir: &Path) -> Vec<u8> {
     }
     let student = book.student("Ina").unwrap();
     let mut bytes = Vec::new();
-    book.send(&student, &Name::new("Bo").unwrap(), now(5_000), true, &mut bytes).unwrap();
-    println!("exchange file: {} changes, {:.1} bytes a change", 100_001, bytes.len() as f64 / 100_001.0);
-    bytes
+    let (_, his) = bo(&mut book, &dir.join("met"), 1);
+    let keys = keys(&mut book, 1);
+    book.send(&keys, &student, &Name::new("Bo").unwrap(), now(5_000), true, &mut bytes).unwrap();
+    println!("exchange file: {} changes, {:.1} bytes a change", 100_002, bytes.len() as f64 / 100_002.0);
+    (bytes, his)
 }
 
 fn exchange(c: &mut Criterion) {
     let dir = tempfile::tempdir().unwrap();
-    let bytes = big_file(dir.path());
+    let (bytes, his) = big_file(dir.path());
     let mut group = c.benchmark_group("exchange of 100,000 changes");
     group.sample_size(10);
     let mut n = 0;
@@ -159,15 +181,11 @@ fn exchange(c: &mut Criterion) {
         b.iter_batched(
             || {
                 n += 1;
-                Book::create(
-                    &dir.path().join(format!("coach{n}")),
-                    Name::new("Bo").unwrap(),
-                    Role::Coach,
-                    now(9_000 + n),
-                )
-                .unwrap()
+                let path = dir.path().join(format!("coach{n}"));
+                std::fs::copy(dir.path().join("met"), &path).unwrap();
+                Book::open(&path).unwrap()
             },
-            |mut book| black_box(book.receive(bytes.as_slice()).unwrap()),
+            |mut book| black_box(book.receive(Some(&his), now(9_001), bytes.as_slice()).unwrap()),
             BatchSize::PerIteration,
         );
     });

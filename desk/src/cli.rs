@@ -1,6 +1,7 @@
 //! The command line, as clap reads it.
 
 pub mod flight;
+pub mod people;
 pub mod photo;
 pub mod plan;
 pub mod trial;
@@ -24,6 +25,9 @@ pub struct Cli {
         default_value = "chalkface.book"
     )]
     pub book: PathBuf,
+    /// This device's keys, a file that only you may read; beside the book if not given.
+    #[arg(long, global = true, value_name = "PATH", env = "CHALKFACE_KEYS")]
+    pub keys: Option<PathBuf>,
     /// Print JSON for programs instead of text for people.
     #[arg(long, global = true)]
     pub json: bool,
@@ -46,10 +50,22 @@ pub enum Command {
     /// Log what was hit.
     #[command(subcommand)]
     Record(RecordCommand),
+    /// Show your contact card: text, or a QR code for another's camera.
+    Card(people::Card),
+    /// Take in somebody's contact card.
+    Meet(people::Meet),
+    /// Whom this book knows by their keys, and your own devices.
+    People(people::People),
+    /// Write a whole copy of the book into a new file. Its keys stay where they are.
+    Backup(people::Backup),
+    /// Go on with a book that you copied back from a backup to --book.
+    Restore,
     /// Write an exchange file with a student's news for somebody.
     Send(Send),
     /// Take in an exchange file.
     Receive(Receive),
+    /// Exchange files through a folder that any file service keeps in step, until stopped.
+    Watch(people::Watch),
     /// Read strike marks out of pictures of the powdered face, without any book.
     Photo(Box<photo::Photo>),
     /// Say what the strike marks of a CSV file show, without any book.
@@ -108,6 +124,9 @@ pub enum BookCommand {
         /// What you are.
         #[arg(long, value_parser = role)]
         role: Role,
+        /// Your twelve words, or - to type them, if you have lost your other devices.
+        #[arg(long, value_name = "WORDS")]
+        words: Option<String>,
     },
     /// Prove that the book is whole: the records are what the changes say.
     Check,
@@ -318,7 +337,7 @@ impl From<Units> for UnitSystem {
     }
 }
 
-fn name(text: &str) -> Result<Name, chalkface_core::model::Refusal> {
+pub(crate) fn name(text: &str) -> Result<Name, chalkface_core::model::Refusal> {
     Name::new(text)
 }
 

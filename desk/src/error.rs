@@ -91,6 +91,32 @@ pub enum DeskError {
         /// What may lie behind many of them; empty, or a line each.
         hints: String,
     },
+    /// A contact card that can't be read.
+    #[error(transparent)]
+    Card(#[from] chalkface_core::sync::CardError),
+    /// The keys can't be used.
+    #[error("{}: {problem}", .path.display())]
+    Keys {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong with it.
+        problem: chalkface_core::sync::KeyError,
+    },
+    /// Words that are nobody's.
+    #[error(transparent)]
+    Words(chalkface_core::sync::KeyError),
+    /// There are no keys where they should be.
+    #[error("there are no keys at {}; say with --keys where they are, or make them with `card`", .0.display())]
+    NoKeyFile(PathBuf),
+    /// There are keys where new ones should be.
+    #[error("there are keys at {} already; move them away or choose another place with --keys", .0.display())]
+    KeysExist(PathBuf),
+    /// Others may read the keys.
+    #[error("others on this machine may read the keys at {}; close them with chmod 600, then try again", .0.display())]
+    OpenKeys(PathBuf),
+    /// There is no such folder.
+    #[error("there is no folder at {}; make it, or give another one", .0.display())]
+    NoFolder(PathBuf),
     /// The demo's folder holds something.
     #[error("{} is not empty; choose another folder with --into, or remove it", .0.display())]
     NotEmpty(PathBuf),
@@ -113,11 +139,17 @@ impl DeskError {
             Self::Refused(_) => "refused",
             Self::Table { .. } | Self::Sessions { .. } => "table",
             Self::Compare(_) => "compare",
-            Self::File { .. } | Self::Ending { .. } | Self::NotEmpty(_) => "file",
+            Self::File { .. } | Self::Ending { .. } | Self::NotEmpty(_) | Self::NoFolder(_) => "file",
             Self::Picture(_) | Self::Chart(_) | Self::Draw(_) => "picture",
             Self::Flight(_) => "flight",
             Self::Photo { .. } => "photo",
             Self::Club { .. } => "club",
+            Self::Card(_) => "card",
+            Self::Keys { .. }
+            | Self::Words(_)
+            | Self::NoKeyFile(_)
+            | Self::KeysExist(_)
+            | Self::OpenKeys(_) => "keys",
             Self::Rows { .. } => "rows",
             Self::Plan(_) => "plan",
             Self::Whose(_) => "student",

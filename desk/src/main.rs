@@ -22,6 +22,7 @@ mod cli;
 mod clock;
 mod commands;
 mod error;
+mod keys;
 mod output;
 mod picture;
 mod progress;

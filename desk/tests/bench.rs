@@ -64,11 +64,20 @@ impl Bench {
         said
     }
 
+    /// Two people take in each other's card.
+    pub fn meet(&self, one: &str, other: &str) {
+        for (from, to) in [(one, other), (other, one)] {
+            let card = self.json(&["card", "--book", from]);
+            self.ok(&["meet", card["card"].as_str().unwrap(), "--book", to]);
+        }
+    }
+
     /// A student's and a coach's book, and a first file taken in.
     pub fn pair(&self) {
         self.ok(&["book", "new", "--role", "student", "--name", "Ina Holt", "--book", "ina.book"]);
         self.ok(&["student", "add", "Ina Holt", "--hand", "left", "--book", "ina.book"]);
         self.ok(&["book", "new", "--role", "coach", "--name", "Bo Berg", "--book", "bo.book"]);
+        self.meet("ina.book", "bo.book");
         self.ok(&["send", "Ina Holt", "--to", "Bo Berg", "--out", "first.chalk", "--book", "ina.book"]);
         self.ok(&["receive", "first.chalk", "--book", "bo.book"]);
     }

@@ -11,7 +11,8 @@ fn steady(mut value: serde_json::Value) -> serde_json::Value {
             serde_json::Value::Object(map) => map.iter_mut().for_each(|(key, value)| walk(value, key)),
             serde_json::Value::Array(items) => items.iter_mut().for_each(|item| walk(item, key)),
             serde_json::Value::String(text)
-                if ["strand", "record", "digest", "person", "device"].contains(&key) =>
+                if ["strand", "record", "digest", "person", "device", "phrase", "card", "check_phrase"]
+                    .contains(&key) =>
             {
                 *text = format!("[{key}]");
             }
@@ -67,6 +68,7 @@ fn json_of_book_send_receive_check_and_list() {
         "ina.book",
     ]);
     bench.ok(&["book", "new", "--role", "coach", "--name", "Bo Berg", "--book", "bo.book"]);
+    bench.meet("ina.book", "bo.book");
     bench.write("log.csv", LOG);
     let record = bench.json(&["record", "shots", "log.csv", "--book", "ina.book"]);
     let mut send = bench.json(&["send", "Ina", "--to", "Bo Berg", "--out", "a.chalk", "--book", "ina.book"]);

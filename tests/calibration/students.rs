@@ -120,22 +120,35 @@ pub const WORLDS: &[World] = &[
 /// How often intervals held.
 #[derive(Debug, Default, Clone, Copy)]
 pub struct Held {
-    pub held: f64,
+    pub inside: f64,
     pub of: f64,
+    /// Sums of how far off the middle of the interval truth was, in standard errors, and of its square.
+    pub off: [f64; 2],
 }
 
 impl Held {
     fn add(&mut self, holds: bool) {
-        self.held += f64::from(u8::from(holds));
+        self.inside += f64::from(u8::from(holds));
         self.of += 1.0;
     }
 
     fn ranged(&mut self, said: Ranged, truth: f64) {
         self.add(said.low <= truth && truth <= said.high);
+        let off = (said.estimate - truth) / ((said.high - said.low) / (2.0 * 1.645)).max(1e-9);
+        // A rate that is next to none has next to no interval.
+        let off = off.clamp(-10.0, 10.0);
+        self.off[0] += off;
+        self.off[1] += off * off;
+    }
+
+    /// Mean and SD of how far off, in standard errors.
+    pub fn off(&self) -> (f64, f64) {
+        let mean = self.off[0] / self.of.max(1.0);
+        (mean, (self.off[1] / self.of.max(1.0) - mean * mean).max(0.0).sqrt())
     }
 
     pub fn share(&self) -> f64 {
-        self.held / self.of.max(1.0)
+        self.inside / self.of.max(1.0)
     }
 }
 
@@ -174,8 +187,9 @@ impl Tally {
             (&mut self.shortfall, other.shortfall),
         ];
         for (sum, more) in pairs.into_iter().chain(self.best.iter_mut().zip(other.best)) {
-            sum.held += more.held;
+            sum.inside += more.inside;
             sum.of += more.of;
+            sum.off = [sum.off[0] + more.off[0], sum.off[1] + more.off[1]];
         }
     }
 }
@@ -271,14 +285,25 @@ fn moves(change: &[Change], names: &[&str; N]) -> ([f64; N], [f64; N]) {
     (shift, scale)
 }
 
-/// Many students of one world; so many drives of each swing for the answer and for the truth.
-pub fn study(world: &World, students: u64, drives: usize, truth_drives: usize) -> Tally {
+/// How many drives of each swing.
+#[derive(Debug, Clone, Copy)]
+pub struct Drives {
+    /// For the answer.
+    pub said: usize,
+    /// For the truth.
+    pub true_ones: usize,
+    /// Whether what is lost is compared too.
+    pub losses: bool,
+}
+
+/// Many students of one world.
+pub fn study(world: &World, students: u64, drives: Drives) -> Tally {
     let range = Range {
         head: Club::default().conforming().unwrap(),
         flier: Flier::new(&LAW, &Conditions::default()).unwrap(),
     };
     let setting = Setting { head: &range.head, hand: Hand::Right, face: Face::Dry, flier: &range.flier };
-    let want = Want { drives, ..Want::default() };
+    let want = Want { drives: drives.said, ..Want::default() };
     let mut tally = Tally::default();
     for seed in 0..students {
         let mut v = Dice(seed + 1);
@@ -298,12 +323,17 @@ pub fn study(world: &World, students: u64, drives: usize, truth_drives: usize) -
         let total = student.total_sd();
         for (i, worth) in model.worth.iter().enumerate() {
             if *worth > 5.0 {
-                tally.means.add((model.mean[i] - student.mean[i]).abs() < 1.645 * model.mean_sigma[i]);
-                tally.spreads.add((model.sd[i] - total[i]).abs() < 1.645 * model.sd_sigma[i]);
+                let within = |value: f64, sigma: f64| Ranged {
+                    estimate: value,
+                    low: value - 1.645 * sigma,
+                    high: value + 1.645 * sigma,
+                };
+                tally.means.ranged(within(model.mean[i], model.mean_sigma[i]), student.mean[i]);
+                tally.spreads.ranged(within(model.sd[i], model.sd_sigma[i]), total[i]);
             }
         }
         let found = what_if(&model, &setting, &want).unwrap();
-        let shapes: Vec<[f64; N]> = (0..truth_drives).map(|_| student.shape(&mut v)).collect();
+        let shapes: Vec<[f64; N]> = (0..drives.true_ones).map(|_| student.shape(&mut v)).collect();
         let truth = |shift: &[f64; N], scale: &[f64; N]| range.drives(&student, &shapes, shift, scale, &want);
         let now = truth(&[0.0; N], &[1.0; N]);
         tally.carry.ranged(found.today.carry_m, now.carry);
@@ -331,6 +361,9 @@ pub fn study(world: &World, students: u64, drives: usize, truth_drives: usize) -
             if ahead >= 4.0 {
                 best.add(said == right);
             }
+        }
+        if !drives.losses {
+            continue;
         }
         let fixed = |set: usize| {
             let (mut shift, mut scale) = ([0.0; N], [1.0; N]);

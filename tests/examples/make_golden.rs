@@ -1,6 +1,7 @@
 //! Made the golden files, once: `cargo run -p chalkface-tests --example
 //! make_golden -- FOLDER LOG.csv TRIAL.csv`. A folder that holds a book is left alone.
-//! (Version 1 was made by this maker as it was then, without a trial.)
+//! (Version 1 was made by this maker as it was then, without a trial; version 2
+//! without keys.)
 //!
 //! It is kept so that one can see what is in them, and to start the next
 //! version's from. Start at `main`; the story is in tests/golden/README.md.
@@ -21,6 +22,7 @@ use chalkface_core::model::{
     Name, Note, Now, Plan, PlannedDrill, Practice, Purpose, Record, RecordId, Refusal, Remark, Role,
     SpeedSource, SpeedSwing, SwingSide, Target, TrialKind, UnitSystem, Value,
 };
+use chalkface_core::sync::{DeviceKeys, RootKey};
 use chalkface_core::table;
 use serde_json::json;
 
@@ -89,6 +91,7 @@ fn main() -> Done<()> {
         Role::Coach,
         clock.now("2026-03-01")?,
     )?;
+    give_keys(&mut coach, 2, clock.now("2026-03-01")?)?;
     let student = student_part(&path, &mut coach, [&log, &trial], &mut clock)?;
     // The coach's last news, of which the student's book knows nothing yet.
     change_dose(&mut coach, &student, 12, clock.now("2026-04-21")?)?;
@@ -100,8 +103,11 @@ fn main() -> Done<()> {
         now,
         [Draft::put(minter.record(), &note), Draft::put(minter.record(), &Newer)],
     )?;
-    coach.send_file(&student, &Name::new("Nils Aro")?, clock.now("2026-04-21")?, true, &file)?;
-    expect(&path, &file, &folder, work.path())
+    let coachs = keys_of(&coach, 2)?;
+    coach.send_file(&coachs, &student, &Name::new("Nils Aro")?, clock.now("2026-04-21")?, true, &file)?;
+    let keys = keys_of(&Book::open(&path)?, 1)?;
+    fs::write(folder.join("student.key"), keys.to_text())?;
+    expect(&path, &file, &folder, work.path(), &keys)
 }
 
 /// The student's book, up to its own last news. The coach has heard of all but these.
@@ -112,6 +118,9 @@ fn student_part(
     clock: &mut Clock,
 ) -> Done<StudentEntry> {
     let mut book = Book::create(path, Name::new("Nils Aro")?, Role::Student, clock.now("2026-03-01")?)?;
+    let keys = give_keys(&mut book, 1, clock.now("2026-03-01")?)?;
+    book.meet(&coach.card(&keys_of(coach, 2)?, clock.now("2026-03-01")?)?)?;
+    coach.meet(&book.card(&keys, clock.now("2026-03-01")?)?)?;
     let new = NewStudent {
         name: Name::new("Nils Aro")?,
         hand: Hand::Left,
@@ -161,6 +170,17 @@ fn student_part(
     // What can be computed again is in the frozen book too.
     fits(Some(&book), &Log::read(&book, &student)?)?;
     Ok(student)
+}
+
+/// Keys from fixed numbers: nobody's secrets.
+fn keys_of(book: &Book, n: u8) -> Done<DeviceKeys> {
+    Ok(DeviceKeys::from_entropy(book.device(), &[n; 32])?)
+}
+
+fn give_keys(book: &mut Book, n: u8, now: Now) -> Done<DeviceKeys> {
+    let keys = keys_of(book, n)?;
+    book.begin_identity(&keys, &RootKey::from_entropy([n; 16]), now)?;
+    Ok(keys)
 }
 
 /// A trial that is under way, with a ball left out.
@@ -226,18 +246,22 @@ fn change_dose(book: &mut Book, student: &StudentEntry, repetitions: i64, now: N
 
 fn pass(from: &mut Book, to: &mut Book, student: &StudentEntry, name: &str, now: Now) -> Done<()> {
     let mut file = Vec::new();
-    from.send(student, &Name::new(name)?, now, false, &mut file)?;
-    to.receive(file.as_slice())?;
+    let (ours, theirs) = if name == "Nils Aro" { (2, 1) } else { (1, 2) };
+    from.send(&keys_of(from, ours)?, student, &Name::new(name)?, now, false, &mut file)?;
+    let receipt = to.receive(Some(&keys_of(to, theirs)?), now, file.as_slice())?;
+    if !receipt.refused.is_empty() {
+        return Err(format!("{:?}", receipt.refused).into());
+    }
     Ok(())
 }
 
 /// Writes down what the files come to.
-fn expect(path: &Path, file: &Path, folder: &Path, work: &Path) -> Done<()> {
+fn expect(path: &Path, file: &Path, folder: &Path, work: &Path, keys: &DeviceKeys) -> Done<()> {
     let copy = work.join("copy.book");
     fs::copy(path, &copy)?;
     let mut book = Book::open(&copy)?;
     let before = book.check()?;
-    let receipt = book.receive(fs::File::open(file)?)?;
+    let receipt = book.receive(Some(keys), Clock { tick: 900 }.now("2026-04-22")?, fs::File::open(file)?)?;
     let after = book.check()?;
     if !(before.ok && after.ok) {
         return Err("the books are not whole".into());

@@ -1,22 +1,26 @@
 """A second reader and writer of exchange files, from their documentation alone.
 
-Written from the headers of core/src/sync/{file,block,change,state}.rs, not
-from their code: where this can't be written, the documentation lacks
-something. Start at `read`; `write` makes a file that the product takes in;
-`fold` and `digest` say what a set of changes comes to.
+Written from the headers of core/src/sync/{file,block,change,state,run,identity,
+card,keys}.rs, not from their code: where this can't be written, the
+documentation lacks something. Start at `read`; `write` makes a file that the
+product takes in; `fold` and `digest` say what a set of changes comes to.
 """
 
+import base64
 import hashlib
 import io
 import struct
 import zlib
 from dataclasses import dataclass, field
 
+import age
 import cbor2
+from cryptography.exceptions import InvalidSignature
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
 
 MAGIC = b"\x89CHK\r\n\x1a\n"
-VERSION = 1
-STUDENT, SESSION, SHOT = 1, 4, 5
+VERSION = 2
+STUDENT, SESSION, SHOT, MEMBER = 1, 4, 5, 14
 REMOVED = 60_000
 
 
@@ -58,11 +62,85 @@ class Change:
 
 
 @dataclass
+class Keys:
+    """A device's secrets, from the file beside its book."""
+
+    device: bytes
+    signing: Ed25519PrivateKey
+    sealing: bytes
+
+    @classmethod
+    def read(cls, path):
+        lines = path.read_text().splitlines()
+        after = {start: line[len(start) :] for line in lines for start in ("# device: ", "# signing: ") if line.startswith(start)}
+        secret = next(line for line in lines if line.startswith("AGE-SECRET-KEY-1"))
+        signing = Ed25519PrivateKey.from_private_bytes(bytes.fromhex(after["# signing: "]))
+        return cls(bytes.fromhex(after["# device: "].replace("-", "")), signing, age.secret_of(secret))
+
+    @property
+    def public(self):
+        return age.public_of(self.sealing)
+
+
+def is_signed(key, message, signature):
+    try:
+        Ed25519PublicKey.from_public_bytes(key).verify(signature, message)
+    except InvalidSignature:
+        return False
+    return True
+
+
+@dataclass
+class Person:
+    """A root, and the devices that its rosters and their vouches name."""
+
+    root: bytes
+    statements: list
+
+    @property
+    def devices(self):
+        """Every device that was ever named by a statement with a good signature, by identity."""
+        found = {}
+        for _ in self.statements:
+            for *said, signature in self.statements:
+                message = b"chalkface statement 1" + self.root + cbor2.dumps(said)
+                if said[0] == 1 and is_signed(self.root, message, signature):
+                    found |= {device: keys for device, *keys in said[2] if device not in found}
+                elif said[0] == 2 and said[2] in found and is_signed(found[said[2]][0], message, signature):
+                    device, *keys = said[3]
+                    found.setdefault(device, keys)
+        return found
+
+
+@dataclass
+class Card:
+    person: Person
+    identity: bytes
+    name: str
+    role: int
+    sealing: bytes
+
+    @classmethod
+    def read(cls, text):
+        letters = text.strip().removeprefix("CHALK:")
+        said = cbor2.loads(base64.b32decode(letters + "=" * (-len(letters) % 8)))
+        version, (root, statements), identity, name, role, _, _, by, signature = said
+        need(version == 1, "version")
+        person = Person(root, statements)
+        signing, sealing = person.devices[by]
+        need(is_signed(signing, b"chalkface card 1" + cbor2.dumps(said[:-1]), signature), "the card's signature")
+        return cls(person, identity, name, role, sealing)
+
+
+@dataclass
 class Strand:
     strand: bytes
     digest: bytes
     holds: dict
+    owner: bytes = None
+    founder: bytes = None
     changes: list = field(default_factory=list)
+    runs: list = field(default_factory=list)
 
 
 @dataclass
@@ -75,8 +153,16 @@ class File:
     offset_min: int
     to_name: str
     to_person: bytes
+    root: bytes
+    to_root: bytes
     strands: list
     chunks: list
+    people: list
+
+    @property
+    def chunks_only(self):
+        """Letters and payload of every chunk."""
+        return [(letters, payload) for letters, payload, _ in self.chunks]
 
 
 def items(column, count):
@@ -108,7 +194,8 @@ def chunks(data):
         at += 8
     need(found and found[-1][0] == b"DONE", "no end")
     last, payload, start = found[-1]
-    need(payload == hashlib.sha256(data[:start]).digest(), "the check over all of it")
+    need(payload[:32] == hashlib.sha256(data[:start]).digest(), "the check over all of it")
+    need(len(payload) == (32 if lowest == 1 else 96), "its signature")
     need(all(letters != b"DONE" for letters, _, _ in found[:-1]), "something follows the end")
     return found
 
@@ -136,28 +223,83 @@ def open_block(payload):
     return found
 
 
+def salted(kind, *parts):
+    return hashlib.sha256(f"chalkface {kind} 1".encode() + b"".join(parts)).digest()
+
+
+def leaf(change, salt):
+    fixed = struct.pack(">QQqhH", change.seq, change.clock, change.made_ms, change.offset_min, change.kind)
+    return salted("leaf", salt, fixed, change.record, struct.pack(">I", len(change.body)), change.body)
+
+
+def run_ends(run, strand, changes):
+    """The chain at a run's end, and what its device signed."""
+    first, count, chain, seed, _ = run[:5]
+    before, device = chain, changes[0].device
+    need([change.seq for change in changes] == list(range(first, first + count)), "a run's numbers")
+    for change in changes:
+        salt = salted("salt", seed, struct.pack(">Q", change.seq))[:16]
+        chain = salted("link", chain, leaf(change, salt))
+    numbers = struct.pack(">QI", first, count)
+    return chain, b"chalkface run 1" + strand + device + numbers + before + chain
+
+
+def sign_run(keys, strand, changes, before=None, seed=b"s" * 16):
+    before = before or salted("base", strand, keys.device)
+    run = [changes[0].seq, len(changes), before, seed, b""]
+    _, message = run_ends(run, strand, changes)
+    run[4] = keys.signing.sign(message)
+    return run
+
+
+def sign(device, runs):
+    return cbor2.dumps([device, runs])
+
+
 def read(data):
-    """A whole file, every check verified and every change decoded."""
+    """A whole file that was opened, every check and signature verified."""
     parts = chunks(data)
     letters, payload, _ = parts[0]
     need(letters == b"HEAD", "no header")
-    file = File(*cbor2.loads(payload)[:8], strands=[], chunks=parts)
+    file = File(*cbor2.loads(payload)[:10], strands=[], chunks=parts, people=[])
+    waiting, devices = [], {}
     for letters, payload, _ in parts[1:-1]:
-        if letters == b"STRD":
-            strand, digest, holds = cbor2.loads(payload)[:3]
-            file.strands.append(Strand(strand, digest, dict(pairs(holds))))
+        if letters == b"WHOS":
+            file.people.append(Person(*cbor2.loads(payload)))
+            devices |= file.people[-1].devices
+        elif letters == b"STRD":
+            strand, digest, holds, owner, founder = cbor2.loads(payload)[:5]
+            file.strands.append(Strand(strand, digest, dict(pairs(holds)), owner, founder))
         elif letters == b"BLCK":
-            file.strands[-1].changes += open_block(payload)
+            waiting += open_block(payload)
+        elif letters == b"SIGN":
+            strand = file.strands[-1]
+            device, runs = cbor2.loads(payload)
+            for run in runs:
+                covered, waiting = waiting[: run[1]], waiting[run[1] :]
+                _, message = run_ends(run, strand.strand, covered)
+                need(all(change.device == device for change in covered), "a run of several devices")
+                need(is_signed(devices[device][0], message, run[4]), "a run's signature")
+                strand.changes += covered
+                strand.runs.append(run)
+            need(not waiting, "changes without a signature")
+        elif letters == b"padd":
+            need(payload == bytes(len(payload)), "padding")
         else:
             need(letters[:1].islower(), f"an unknown part {letters}")
+    need(not waiting, "changes without a signature")
+    end = parts[-1][1]
+    need(is_signed(devices[file.device][0], b"chalkface file 2" + end[:32], end[32:]), "the sender's signature")
     return file
 
 
-def write(parts, versions=(VERSION, VERSION)):
-    """A file of these (letters, payload), with checks that hold and an end."""
+def write(parts, keys, versions=(VERSION, VERSION)):
+    """A file of these (letters, payload), with checks and a signature that hold."""
     data = MAGIC + struct.pack("<HH", *versions)
     for letters, payload in [*parts, (b"DONE", None)]:
-        payload = hashlib.sha256(data).digest() if payload is None else payload
+        if payload is None:
+            whole = hashlib.sha256(data).digest()
+            payload = whole + keys.signing.sign(b"chalkface file 2" + whole)
         data += letters + struct.pack("<I", len(payload)) + payload
         data += hashlib.sha256(data).digest()[:8]
     return data
@@ -186,12 +328,13 @@ def close_block(changes):
 def head(file):
     return cbor2.dumps(
         [file.device, file.person, file.name, file.role, file.made_ms, file.offset_min, file.to_name, file.to_person]
+        + [file.root, file.to_root]
     )
 
 
 def strand_head(strand):
     flat = [item for pair in sorted(strand.holds.items()) for item in pair]
-    return cbor2.dumps([strand.strand, strand.digest, flat])
+    return cbor2.dumps([strand.strand, strand.digest, flat, strand.owner, strand.founder])
 
 
 def fold(changes):

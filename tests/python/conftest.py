@@ -24,7 +24,7 @@ class Program:
         env = {key: value for key, value in os.environ.items() if key != "CHALKFACE_BOOK"}
         env["CHALKFACE_NOW"] = "2026-06-01T18:00:00+02:00"
         command = [self.binary, *map(str, words)]
-        return subprocess.run(command, capture_output=True, text=True, cwd=cwd, env=env, timeout=120)
+        return subprocess.run(command, capture_output=True, text=True, cwd=cwd, env=env, timeout=600)
 
     def json(self, *words, cwd=None):
         """What it answers to words that must work."""

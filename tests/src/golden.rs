@@ -10,12 +10,13 @@ use chalkface_core::book::{Book, Receipt};
 use chalkface_core::lesson::trial::{Standing, latest};
 use chalkface_core::lesson::{Brief, DRIVES_FOR_A_BRIEF, Feel, Log, Worth, fits};
 use chalkface_core::model::{
-    Club, Coach, Day, Drill, Kind, Name, Note, Plan, PlannedDrill, Practice, Record, Session, Shot,
+    Club, Coach, Day, Drill, Kind, Name, Note, Plan, PlannedDrill, Practice, Record, Role, Session, Shot,
     SpeedSwing, Student,
 };
 use chalkface_core::model::{Moment, Now};
 use chalkface_core::sync::file::{FileReader, Part};
-use chalkface_core::sync::{Body, Change};
+use chalkface_core::sync::seal::open;
+use chalkface_core::sync::{Body, Change, DeviceKeys, RootKey};
 use serde_json::{Value, json};
 use tempfile::TempDir;
 
@@ -64,7 +65,7 @@ impl Golden {
 }
 
 fn receive(book: &mut Book, golden: &Golden) -> Receipt {
-    book.receive(golden.file().as_slice()).unwrap()
+    book.receive(None, now(1), golden.file().as_slice()).unwrap()
 }
 
 /// A value as any program that reads its text would see it: the text decides,
@@ -174,31 +175,101 @@ fn every_record_of_version_1_is_read_and_what_was_newer_is_kept() {
     assert!(notes.iter().any(|note| note.value.text.as_str() == "Ása's tee height next – 40 mm"));
 }
 
+/// Maja Lind by keys, so that something can be sent to her.
+fn maja(golden: &Golden) -> (Book, DeviceKeys) {
+    let path = golden.dir.path().join("maja.book");
+    let mut book = Book::create(&path, Name::new("Maja Lind").unwrap(), Role::Coach, now(2)).unwrap();
+    let keys = begin(&mut book, 2);
+    (book, keys)
+}
+
+fn begin(book: &mut Book, n: u8) -> DeviceKeys {
+    let keys = DeviceKeys::from_entropy(book.device(), &[n; 32]).unwrap();
+    book.begin_identity(&keys, &RootKey::from_entropy([n; 16]), now(n)).unwrap();
+    keys
+}
+
+fn now(n: u8) -> Now {
+    Now { at: Moment { utc_ms: 1_777_000_000_000, offset_min: 60 }, entropy: [n; 16] }
+}
+
+/// All changes of a sealed file.
+fn changes_in(keys: &DeviceKeys, file: &[u8]) -> Vec<Change> {
+    let mut reader = FileReader::new(open(keys, file).unwrap()).unwrap();
+    let mut changes = Vec::new();
+    while let Some(part) = reader.next_part().unwrap() {
+        if let Part::Changes(more) = part {
+            changes.extend(more);
+        }
+    }
+    changes
+}
+
 #[test]
-fn changes_of_version_1_travel_on_byte_for_byte() {
+fn changes_of_version_1_are_signed_and_travel_on_byte_for_byte() {
     let golden = Golden::v1();
     let mut book = golden.open();
     receive(&mut book, &golden);
+    let keys = begin(&mut book, 1);
+    let (mut maja, hers) = maja(&golden);
+    book.meet(&maja.card(&hers, now(3)).unwrap()).unwrap();
+    maja.meet(&book.card(&keys, now(3)).unwrap()).unwrap();
     let student = book.student("Nils Aro").unwrap();
-    let now = Now { at: Moment { utc_ms: 1_777_000_000_000, offset_min: 60 }, entropy: [1; 16] };
     let mut out = Vec::new();
-    book.send(&student, &Name::new("Maja Lind").unwrap(), now, true, &mut out).unwrap();
-    let mut reader = FileReader::new(out.as_slice()).unwrap();
-    let mut sent = Vec::new();
-    while let Some(part) = reader.next_part().unwrap() {
-        if let Part::Changes(more) = part {
-            sent.extend(more);
-        }
-    }
-    let frozen = golden.changes();
-    assert_eq!(frozen.len(), 29);
-    for change in &frozen {
-        assert!(sent.contains(change), "{change:?}");
+    book.send(&keys, &student, &Name::new("Maja Lind").unwrap(), now(4), true, &mut out).unwrap();
+    let sent = changes_in(&hers, &out);
+    let (own, others): (Vec<_>, Vec<_>) =
+        golden.changes().into_iter().partition(|change| change.author == book.device());
+    assert!(own.len() > 15 && others.len() > 5);
+    for change in own.iter().chain(&others) {
         // A change that is read and written again is the same bytes, but for
         // items of a newer version at its end, of which there are none here.
         assert_eq!(Body::decode(&change.body).unwrap().encode(), change.body);
     }
+    for change in &own {
+        assert!(sent.contains(change), "{change:?}");
+    }
+    // What another device wrote before it had keys, only that device can sign:
+    // nobody else passes it on.
+    assert!(sent.iter().all(|change| change.author == book.device()));
+    assert!(others.iter().any(|change| change.kind == Kind(900)));
+    assert_eq!(maja.receive(Some(&hers), now(5), out.as_slice()).unwrap().refused, []);
+}
+
+#[test]
+fn a_book_of_version_3_opens_whole_and_its_sealed_file_is_taken_in_and_passed_on() {
+    let golden = Golden::of("v3");
+    let mut book = golden.open();
+    let keys = DeviceKeys::from_text(&fs::read_to_string(golden.from.join("student.key")).unwrap()).unwrap();
+    let frozen = golden.frozen("expected.json");
+    let check = book.check().unwrap();
+    assert!(check.ok, "{:?}", check.problems);
+    assert_eq!(json!({ "changes": check.changes, "digest": check.digest }), frozen["before"]);
+    let receipt = book.receive(Some(&keys), now(1), golden.file().as_slice()).unwrap();
+    let found = json!({
+        "from": receipt.from, "taken": receipt.taken, "already_had": receipt.already_had,
+        "conflicts": receipt.conflicts.len(), "refused": receipt.refused.len(),
+    });
+    assert_eq!(found, frozen["receipt"]);
+    let check = book.check().unwrap();
+    assert_eq!(json!({ "changes": check.changes, "digest": check.digest }), frozen["after"]);
+    book.rebuild().unwrap();
+    assert_eq!(json!(book.check().unwrap().digest), frozen["after"]["digest"]);
+    // Everything goes on to somebody new, byte for byte, its authors with it.
+    let path = golden.dir.path().join("guardian.book");
+    let mut guardian = Book::create(&path, Name::new("Tuva Aro").unwrap(), Role::Reader, now(7)).unwrap();
+    let theirs = begin(&mut guardian, 7);
+    guardian.meet(&book.card(&keys, now(7)).unwrap()).unwrap();
+    book.meet(&guardian.card(&theirs, now(7)).unwrap()).unwrap();
+    let student = book.student("Nils Aro").unwrap();
+    let mut out = Vec::new();
+    book.send(&keys, &student, &Name::new("Tuva Aro").unwrap(), now(8), true, &mut out).unwrap();
+    let sent = changes_in(&theirs, &out);
+    let frozen = changes_in(&keys, &golden.file());
+    assert!(frozen.len() > 25 && frozen.iter().all(|change| sent.contains(change)));
     assert!(frozen.iter().any(|change| change.kind == Kind(900)));
+    let receipt = guardian.receive(Some(&theirs), now(9), out.as_slice()).unwrap();
+    assert_eq!((receipt.refused, receipt.strands[0].agrees), (Vec::new(), Some(true)));
 }
 
 #[test]

@@ -7,7 +7,7 @@ use super::{
     NewDrill, NewStudent, Unsaid, add_student, begin_drill, begin_plan, do_drill, drop_drill, log_drill_ball,
     log_rows, report_pain,
 };
-use crate::book::{Book, BookError, StudentEntry};
+use crate::book::{Book, BookError, StudentEntry, testing};
 use crate::dose::{Going, Papers, Tap, TodayDrill, read, today};
 use crate::lesson::Log;
 use crate::model::*;
@@ -253,18 +253,54 @@ fn a_ball_in_a_drill_is_a_shot_of_the_log_that_knows_its_drill_and_can_be_taken_
 }
 
 #[test]
+fn strikes_that_a_drill_puts_off_on_purpose_are_in_the_log_but_in_no_pattern_of_the_student() {
+    let mut phone =
+        Phone::new(vec![drill(StockDrill::TeeLadder, [2, 6]), drill(StockDrill::StartGate, [2, 5])]);
+    let marked = |toe, high| Row {
+        mark: Some(StrikeMark::new(toe, high, None, MarkRead::Tap).unwrap()),
+        ..Row::default()
+    };
+    for (which, row) in [(0, marked(-5.0, 14.0)), (1, marked(4.0, 2.0))] {
+        let practice = phone.begin(which).unwrap();
+        for _ in 0..4 {
+            let now = phone.now();
+            log_drill_ball(&mut phone.book(), &phone.student, now, practice, &row).unwrap();
+        }
+        phone.tap(practice, Tap::End).unwrap();
+    }
+    let log = Log::read(&phone.book(), &phone.student).unwrap();
+    assert_eq!(log.visits.iter().map(|visit| visit.shots.len()).sum::<usize>(), 8);
+    let (baseline, _) = crate::lesson::spans(&log).unwrap();
+    let pattern = baseline.unwrap().pattern;
+    assert_eq!(pattern.count, 4);
+    let law = crate::flight::FiveConstantLaw::ODS_FIT;
+    let flier = crate::flight::Flier::new(&law, &crate::flight::Conditions::default()).unwrap();
+    let head = crate::flight::Club::default().conforming().unwrap();
+    let mut balls = crate::lesson::Gathering::new(&head, crate::flight::Hand::Left, &flier);
+    crate::lesson::gather_log(&mut balls, &log).unwrap();
+    let (model, left_out) = balls.model(&crate::lesson::Assumed::default()).unwrap();
+    assert_eq!((model.balls, left_out.off_on_purpose), (4, 4));
+}
+
+#[test]
 fn a_drill_goes_on_where_and_on_the_day_when_it_was_begun() {
     let mut phone = Phone::new(vec![drill(StockDrill::HeldFinish, [2, 5])]);
     let practice = phone.begin(0).unwrap();
     phone.tap(practice, Tap::Count { good: Some(true) }).unwrap();
     // Another device of the student's takes in the file, and counts a practice of its own.
-    let mut bytes = Vec::new();
-    let now = phone.now();
-    phone.book().send(&phone.student, &Name::new("Ina").unwrap(), now, true, &mut bytes).unwrap();
     let path = phone.path.with_file_name("tablet.book");
     let now = phone.now();
     let mut tablet = Book::create(&path, Name::new("Ina").unwrap(), Role::Student, now).unwrap();
-    tablet.receive(bytes.as_slice()).unwrap();
+    // A tablet that joins holds nothing yet.
+    let (mut own, at) = (phone.book(), phone.now());
+    let (root, hers, its) = (testing::root(&own), testing::keys(&own), testing::keys(&tablet));
+    own.begin_identity(&hers, &root, at).unwrap();
+    tablet.begin_identity(&its, &testing::root(&tablet), at).unwrap();
+    own.add_device(&hers, &tablet.card(&its, at).unwrap()).unwrap();
+    tablet.join(&its, &own.card(&hers, at).unwrap()).unwrap();
+    let bytes = testing::file(&mut own, &phone.student, "Ina", at, true);
+    testing::receive(&mut tablet, &bytes, at);
+    drop(own);
     let now = phone.now();
     let refused = do_drill(&mut tablet, &phone.student, now, practice, Tap::Count { good: None });
     assert!(refused.unwrap_err().to_string().contains("another device"));

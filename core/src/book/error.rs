@@ -78,6 +78,48 @@ pub enum BookError {
         /// Whose it is.
         student: String,
     },
+    /// Somebody whose card was not taken in.
+    #[error("this book has no card of {person}; ask for it and take it in with `meet`, then send")]
+    NotMet {
+        /// Who would be sent to.
+        person: String,
+    },
+    /// Somebody who doesn't belong to the student's people any more.
+    #[error(
+        "{person} doesn't belong to the student's people any more; take them back with `people --back` first"
+    )]
+    Parted {
+        /// Who would be sent to.
+        person: String,
+    },
+    /// Somebody else decides.
+    #[error("only {student} says who belongs to their people")]
+    NotOurWord {
+        /// Whose people.
+        student: String,
+    },
+    /// A file of somebody whose card was not taken in.
+    #[error(
+        "this file is from {from}, whose card was not taken in; do that with `meet`, then take in the file"
+    )]
+    Stranger {
+        /// Who they say they are.
+        from: String,
+    },
+    /// A file of a device that its owner has given up.
+    #[error("this file is from a device that {from} has given up; nothing was taken in")]
+    GivenUp {
+        /// Whose device it was.
+        from: String,
+    },
+    /// A file without signatures, where there are keys.
+    #[error(
+        "this file was made before there were keys, and anybody could have made it; ask {from} for a new one"
+    )]
+    Unsigned {
+        /// Who it says sent it.
+        from: String,
+    },
     /// A file is for somebody else.
     #[error("this file is for {to}, and the book belongs to {owner}; nothing was taken in")]
     NotForUs {
@@ -91,6 +133,35 @@ pub enum BookError {
     OurOwn {
         /// For whom it is.
         to: String,
+    },
+    /// The book has no keys yet.
+    #[error("this book has no keys yet; `card` makes them")]
+    NoKeys,
+    /// The book has keys already.
+    #[error("this book has keys already; they are those of {person}")]
+    HasKeys {
+        /// Whose they are.
+        person: String,
+    },
+    /// The keys are those of another device.
+    #[error("these keys are not those of the device that writes this book; give its own with --keys")]
+    WrongKeys,
+    /// The device was revoked.
+    #[error(
+        "this device was revoked, or its owner has a newer list of devices; add it again from one of theirs"
+    )]
+    Revoked,
+    /// A card can't be taken in.
+    #[error("this card can't be taken in: {why}")]
+    Card {
+        /// Why, and what to do.
+        why: String,
+    },
+    /// A device that isn't known.
+    #[error("no device of yours is called {wanted}; `people` lists them")]
+    NoSuchDevice {
+        /// As it was called.
+        wanted: String,
     },
     /// A value isn't allowed.
     #[error(transparent)]

@@ -1,25 +1,31 @@
 //! Sending a strand's news, and what is told of a file that was taken in.
+//! Files are signed by this device and sealed to the receiver's.
 //!
 //! What a device has is acknowledged by its own files only, never by sending
 //! to it: a file that got lost is made good by the next one. Start at
 //! [`Book::send_file`]; taking in is in `intake`.
 
+use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::io::{BufWriter, Write};
 use std::path::Path;
 
-use rusqlite::{Connection, TransactionBehavior, params};
+use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
 use serde::Serialize;
 
 use super::check::digest_of_table;
 use super::error::BookError;
-use super::fold::{No, author_no, strand_no};
+use super::fold::{self, No, author_no, state_of, strand_no};
+use super::identity::load;
+use super::members::{Members, Say, member_id};
 use super::people::{self, Person};
 use super::read::StudentEntry;
-use super::{Book, Owner};
-use crate::model::{AuthorId, Kind, Moment, Name, Now, RecordId, Role, StrandId};
+use super::write::write_in;
+use super::{Book, Draft, Owner, runs};
+use crate::model::{AuthorId, Kind, Member, Name, Now, PersonId, RecordId, Role, StrandId};
 use crate::sync::file::FileWriter;
-use crate::sync::{Change, Conflict, FileError, Header, Hlc, StrandHeader};
+use crate::sync::seal::seal;
+use crate::sync::{Device, DeviceKeys, FileError, Header, Identity, PublicKey, StrandHeader};
 
 /// What was sent.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -32,92 +38,35 @@ pub struct Sent {
     pub changes: u64,
 }
 
-/// What was taken in.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Receipt {
-    /// Who sent it.
-    pub from: String,
-    /// Changes that are new in this book.
-    pub taken: u64,
-    /// Changes that it had already.
-    pub already_had: u64,
-    /// Changes that were kept out, and why.
-    pub refused: Vec<RefusedChange>,
-    /// Fields that both sides wrote since they last met.
-    pub conflicts: Vec<FieldConflict>,
-    /// Strand by strand.
-    pub strands: Vec<StrandReceipt>,
-}
-
-/// What was taken in of one strand.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct StrandReceipt {
-    /// The strand.
-    pub strand: StrandId,
-    /// The student's name.
-    pub student: String,
-    /// Changes that are new in this book.
-    pub taken: u64,
-    /// Earlier changes that did not come yet: another file has them.
-    pub missing: u64,
-    /// Whether this book now holds all that the sender holds.
-    pub complete: bool,
-    /// Whether both books' records are the same now; `None` where one holds
-    /// changes that the other lacks.
-    pub agrees: Option<bool>,
-}
-
-/// Changes kept out for one reason.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct RefusedChange {
-    /// How many.
-    pub changes: u64,
-    /// Why.
-    pub reason: String,
-}
-
-/// A field that both sides wrote, with every value that stands.
-#[derive(Debug, Clone, PartialEq)]
-pub struct FieldConflict {
-    /// The strand.
-    pub strand: StrandId,
-    /// The kind of record.
-    pub kind: Kind,
-    /// The record.
-    pub record: RecordId,
-    /// The field and its values.
-    pub conflict: Conflict,
-}
-
 impl Book {
-    /// Writes a strand's news for `to`, or all of it, and ends the file.
+    /// Writes a strand's news for `to`, or all of it, signed by this device
+    /// and sealed to theirs, and ends the file. Who owns the strand lets them
+    /// read by this, as what their card says they are.
     ///
     /// # Errors
-    /// [`BookError::NotTheirs`] if they may not read it, or what storage and
-    /// file report.
+    /// [`BookError::NotMet`] for somebody whose card was not taken in,
+    /// [`BookError::NotTheirs`] if they may not read it, or what keys, storage
+    /// and file report.
     pub fn send(
         &mut self,
+        keys: &DeviceKeys,
         student: &StudentEntry,
         to: &Name,
         now: Now,
         all: bool,
         out: impl Write,
     ) -> Result<Sent, BookError> {
-        let (device, owner) = (self.device, self.owner.clone());
+        let own = self.standing_identity(keys)?;
+        let keys = &self.numbered(keys);
+        let (owner, device) = (self.owner.clone(), self.device);
         let tx = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let strand = strand_no(&tx, student.strand)?;
-        let receiver = people::named(&tx, to)?;
-        let own = owner.role == Role::Student;
-        if !people::may_read(&tx, strand, &receiver)? {
-            if !own && !people::is_the_student(&receiver, student) {
-                return Err(BookError::NotTheirs {
-                    person: receiver.name,
-                    student: student.student.value.name.to_string(),
-                });
-            }
-            people::let_read(&tx, strand, &receiver)?;
-        }
-        let sent = write_file(&tx, device, &owner, student, &receiver, now.at, all, out)?;
+        let strand = (strand_no(&tx, student.strand)?, student.strand);
+        let receiver = receiver(&tx, &owner, &own, to)?;
+        let side = Side { db: &tx, device, person: owner.person, role: owner.role, own: &own, now };
+        side.claim(strand, student)?;
+        side.let_in(strand, student, &receiver)?;
+        runs::sign_own(&tx, keys, strand, now)?;
+        let sent = side.write_file(keys, &owner, strand, student, &receiver, all, out)?;
         tx.commit()?;
         Ok(sent)
     }
@@ -129,6 +78,7 @@ impl Book {
     /// As [`Book::send`].
     pub fn send_file(
         &mut self,
+        keys: &DeviceKeys,
         student: &StudentEntry,
         to: &Name,
         now: Now,
@@ -138,7 +88,7 @@ impl Book {
         let partial = path.with_extension("chalk.part");
         let written = (|| {
             let mut out = BufWriter::new(File::create(&partial).map_err(FileError::Io)?);
-            let sent = self.send(student, to, now, all, &mut out)?;
+            let sent = self.send(keys, student, to, now, all, &mut out)?;
             let file = out.into_inner().map_err(|error| FileError::Io(error.into_error()))?;
             file.sync_all().map_err(FileError::Io)?;
             fs::rename(&partial, path).map_err(FileError::Io)?;
@@ -152,92 +102,286 @@ impl Book {
     }
 }
 
-#[allow(clippy::too_many_arguments, reason = "the parts of one file, gathered by its one caller")]
-fn write_file(
-    db: &Connection,
-    device: AuthorId,
-    owner: &Owner,
-    student: &StudentEntry,
-    receiver: &Person,
-    made: Moment,
-    all: bool,
-    out: impl Write,
-) -> Result<Sent, BookError> {
-    let strand = strand_no(db, student.strand)?;
-    let header = Header {
-        device,
-        person: owner.person,
-        name: owner.name.to_string(),
-        role: owner.role,
-        made,
-        to_name: receiver.name.clone(),
-        to_person: receiver.id,
-    };
-    let holds = holds(db, strand, device)?;
-    let digest = if has_gap(db, strand)? { [0; 32] } else { digest_of_table(db, strand)? };
-    let mut file = FileWriter::new(out, &header)?;
-    file.strand(&StrandHeader {
-        strand: student.strand,
-        holds: holds.iter().map(|(_, author, upto)| (*author, *upto)).collect(),
-        digest,
-    })?;
-    let devices = if all { Vec::new() } else { people::devices(db, receiver.no)? };
-    let mut changes = 0;
-    for (no, author, upto) in holds {
-        let mut after = None;
-        for device in &devices {
-            let has = people::acknowledged(db, *device, strand, no)?;
-            after = Some(after.map_or(has, |least: u64| least.min(has)));
-        }
-        changes += write_changes(db, strand, no, author, after.unwrap_or(0), upto, &mut file)?;
-    }
-    file.finish()?.flush().map_err(FileError::Io)?;
-    Ok(Sent { student: student.student.value.name.to_string(), to: receiver.name.clone(), changes })
+/// What is held of a strand: a device's small number, its identity, and its last change.
+type Holds = Vec<(No, AuthorId, u64)>;
+
+/// Somebody to send to, with their devices.
+struct Receiver {
+    person: Person,
+    identity: Identity,
+    /// The owner's other devices.
+    ourselves: bool,
 }
 
-/// Writes one device's changes after `after`, up to `upto`.
-fn write_changes(
-    db: &Connection,
-    strand: No,
-    no: No,
-    author: AuthorId,
-    after: u64,
-    upto: u64,
-    file: &mut FileWriter<impl Write>,
-) -> Result<u64, BookError> {
-    let mut statement = db.prepare_cached(
-        "SELECT seq, hlc, made_ms, offset_min, kind, record, body FROM change
-         WHERE strand = ?1 AND author = ?2 AND seq > ?3 AND seq <= ?4 ORDER BY seq",
-    )?;
-    let mut rows = statement.query(params![strand, no, after as i64, upto as i64])?;
-    let mut count = 0;
-    while let Some(row) = rows.next()? {
-        file.change(&Change {
-            author,
-            seq: row.get::<_, i64>(0)? as u64,
-            hlc: Hlc::from_packed(row.get::<_, i64>(1)? as u64)
-                .ok_or_else(|| BookError::Damaged { what: "a clock beyond all time".into() })?,
-            made: Moment { utc_ms: row.get(2)?, offset_min: row.get(3)? },
-            kind: Kind(row.get(4)?),
-            record: RecordId::from_bytes(row.get(5)?),
-            body: row.get(6)?,
-        })?;
-        count += 1;
+/// The person called `to` whose card was taken in; the owner for their own
+/// other devices.
+fn receiver(db: &Connection, owner: &Owner, own: &Identity, to: &Name) -> Result<Receiver, BookError> {
+    if people::same_name(owner.name.as_str(), to.as_str()) && own.standing().len() > 1 {
+        let person =
+            Person { no: 0, id: Some(owner.person), name: owner.name.to_string(), role: Some(owner.role) };
+        return Ok(Receiver { person, identity: own.clone(), ourselves: true });
     }
-    Ok(count)
+    let not_met = || BookError::NotMet { person: to.to_string() };
+    for person in people::called(db, to)? {
+        let root: Option<PublicKey> = db
+            .prepare_cached("SELECT root FROM identity WHERE person = ?1 AND met = 1")?
+            .query_row([person.no], |row| row.get(0))
+            .optional()?;
+        if let Some(root) = root {
+            let identity = load(db, &root)?.ok_or_else(not_met)?;
+            return Ok(Receiver { person, identity, ourselves: false });
+        }
+    }
+    Err(not_met())
+}
+
+/// This side of an exchange, inside one transaction.
+pub(super) struct Side<'a> {
+    pub db: &'a Connection,
+    pub device: AuthorId,
+    pub person: PersonId,
+    pub role: Role,
+    pub own: &'a Identity,
+    pub now: Now,
+}
+
+impl Side<'_> {
+    /// The owner's root says who belongs to a strand that was begun here and
+    /// has nobody who does. Who was sent it before there were keys stays.
+    pub(super) fn claim(&self, (no, id): (No, StrandId), student: &StudentEntry) -> Result<(), BookError> {
+        let root = self.own.root();
+        let say = Say::of(self.db, no)?;
+        let ours = first_author(self.db, no, id)?.is_some_and(|author| self.own.device(author).is_some());
+        let about_us = self.is_about_us(student);
+        if say.owner.is_some() || !(ours || about_us) {
+            return Ok(());
+        }
+        Say { owner: Some(root), founder: Some(root) }.store(self.db, no)?;
+        for (other, name, role) in readers_met(self.db, no)? {
+            if let Some(role) = Role::from_code(role).filter(|role| *role != Role::Student) {
+                self.grant(id, &Member::new(Name::new(&name)?, role, other))?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Lets the receiver read, or says why not.
+    fn let_in(
+        &self,
+        (no, id): (No, StrandId),
+        student: &StudentEntry,
+        to: &Receiver,
+    ) -> Result<(), BookError> {
+        if to.ourselves {
+            return Ok(());
+        }
+        let not_theirs = || BookError::NotTheirs {
+            person: to.person.name.clone(),
+            student: student.student.value.name.to_string(),
+        };
+        let root = to.identity.root();
+        let members = Members::of(self.db, no)?;
+        let is_student = people::is_the_student(&to.person, student);
+        if members.all().any(|member| member.root == root && member.left) {
+            return Err(BookError::Parted { person: to.person.name.clone() });
+        }
+        if members.role(&root).is_none() {
+            let owns = members.say.owner == Some(self.own.root());
+            let about_us = self.is_about_us(student);
+            let role = match to.person.role {
+                _ if is_student => Role::Student,
+                // One strand has one student; a fellow student reads.
+                Some(Role::Student) if about_us => Role::Reader,
+                Some(role) if about_us => role,
+                // A strand that has no owner yet goes to its student only.
+                _ => return Err(not_theirs()),
+            };
+            if owns {
+                self.grant(id, &Member::new(Name::new(&to.person.name)?, role, root))?;
+                // Where that was the student, they own it from now on.
+                Members::of(self.db, no)?;
+            } else if members.say.owner.is_some() {
+                return Err(not_theirs());
+            }
+        }
+        people::let_read(self.db, no, &to.person)
+    }
+
+    /// Whether the student is the owner of this book; a student's book has no other.
+    fn is_about_us(&self, student: &StudentEntry) -> bool {
+        self.role == Role::Student || student.student.value.person == Some(self.person)
+    }
+
+    fn grant(&self, strand: StrandId, member: &Member) -> Result<(), BookError> {
+        let draft = Draft::put(member_id(&member.root), member);
+        write_in(self.db, strand, self.device, self.now, [draft]).map(|_| ())
+    }
+
+    #[allow(clippy::too_many_arguments, reason = "the parts of one file, gathered by its one caller")]
+    fn write_file(
+        &self,
+        keys: &DeviceKeys,
+        owner: &Owner,
+        (no, id): (No, StrandId),
+        student: &StudentEntry,
+        to: &Receiver,
+        all: bool,
+        out: impl Write,
+    ) -> Result<Sent, BookError> {
+        // Of the numbers of one device the latest is in use.
+        let receivers: BTreeMap<PublicKey, Device> = to
+            .identity
+            .standing()
+            .into_iter()
+            .filter(|device| self.own.device(self.device).is_none_or(|this| this.signing != device.signing))
+            .map(|device| (device.signing, device))
+            .collect();
+        let sealing: Vec<PublicKey> = receivers.values().map(|device| device.sealing).collect();
+        let header = Header {
+            device: self.device,
+            person: owner.person,
+            name: owner.name.to_string(),
+            role: owner.role,
+            made: self.now.at,
+            to_name: to.person.name.clone(),
+            to_person: to.person.id,
+            root: Some(self.own.root()),
+            to_root: Some(to.identity.root()),
+        };
+        let members = Members::of(self.db, no)?;
+        let (holds, all_signed) = signed_holds(self.db, no, self.device)?;
+        let digest =
+            if !all_signed || has_gap(self.db, no)? { [0; 32] } else { digest_of_table(self.db, no)? };
+        let mut file = FileWriter::new(seal(&sealing, out).map_err(FileError::from)?, &header)?;
+        for person in self.people_of(&members, &holds)? {
+            file.person(&person)?;
+        }
+        file.strand(&StrandHeader {
+            strand: id,
+            holds: holds.iter().map(|(_, author, upto)| (*author, *upto)).collect(),
+            digest,
+            owner: members.say.owner,
+            founder: members.say.founder,
+        })?;
+        let mut changes = 0;
+        for (author_no, author, upto) in self.in_order(&members, holds)? {
+            let mut after = if all { Some(0) } else { None };
+            for device in receivers.values() {
+                let has =
+                    people::acknowledged(self.db, fold::author_no(self.db, device.author)?, no, author_no)?;
+                after = Some(after.map_or(has, |least: u64| least.min(has)));
+            }
+            changes += runs::each_run(
+                self.db,
+                no,
+                (author_no, author),
+                after.unwrap_or(0),
+                upto,
+                |run, changes| Ok(file.run(author, run, changes)?),
+            )?;
+        }
+        file.finish(keys)?.finish().map_err(FileError::from)?.flush().map_err(FileError::Io)?;
+        Ok(Sent { student: student.student.value.name.to_string(), to: to.person.name.clone(), changes })
+    }
+
+    /// Everybody whom the receiver has to know to check the file: the sender
+    /// first, then who has a say, who belongs to the strand and who wrote in it.
+    fn people_of(&self, members: &Members, holds: &Holds) -> Result<Vec<Identity>, BookError> {
+        let mut roots: Vec<PublicKey> =
+            [members.say.owner, members.say.founder].into_iter().flatten().collect();
+        roots.extend(members.all().map(|member| member.root));
+        for (no, ..) in holds {
+            roots.extend(root_of_device(self.db, *no)?);
+        }
+        roots.retain(|root| *root != self.own.root());
+        roots.sort_unstable();
+        roots.dedup();
+        let mut people = vec![self.own.clone()];
+        for root in roots {
+            people.extend(load(self.db, &root)?);
+        }
+        Ok(people)
+    }
+
+    /// Who has a say first, so that a reader knows who belongs to the strand
+    /// before it judges what others wrote.
+    fn in_order(&self, members: &Members, mut holds: Holds) -> Result<Holds, BookError> {
+        let mut rank = BTreeMap::new();
+        for (no, author, _) in &holds {
+            let root = if self.own.device(*author).is_some() {
+                Some(self.own.root())
+            } else {
+                root_of_device(self.db, *no)?
+            };
+            let place = match root {
+                Some(root) if members.say.founder == Some(root) => 0,
+                Some(root) if members.say.owner == Some(root) => 1,
+                _ => 2,
+            };
+            rank.insert(*author, place);
+        }
+        holds.sort_by_key(|(_, author, _)| (rank.get(author).copied(), *author));
+        Ok(holds)
+    }
+}
+
+/// The root of the person whose device it is.
+pub(super) fn root_of_device(db: &Connection, author: No) -> Result<Option<PublicKey>, BookError> {
+    Ok(db
+        .prepare_cached(
+            "SELECT identity.root FROM device JOIN identity ON identity.person = device.person WHERE device.author = ?1",
+        )?
+        .query_row([author], |row| row.get(0))
+        .optional()?)
+}
+
+/// Who made a strand: the device that first wrote its student.
+fn first_author(db: &Connection, strand: No, id: StrandId) -> Result<Option<AuthorId>, BookError> {
+    let state = state_of(db, strand, Kind::STUDENT, RecordId(id.0))?;
+    let author: Option<[u8; 16]> = db
+        .prepare_cached(
+            "SELECT author.id FROM change JOIN author ON author.no = change.author
+             WHERE strand = ?1 AND kind = ?2 AND record = ?3 ORDER BY hlc LIMIT 1",
+        )?
+        .query_row(params![strand, Kind::STUDENT.0, id.bytes()], |row| row.get(0))
+        .optional()?;
+    Ok(state.and(author.map(AuthorId::from_bytes)))
+}
+
+/// Those who may be sent a strand and whose cards were taken in.
+fn readers_met(db: &Connection, strand: No) -> Result<Vec<(PublicKey, String, i64)>, BookError> {
+    Ok(db
+        .prepare_cached(
+            "SELECT identity.root, person.name, coalesce(person.role, 0) FROM reader
+             JOIN person ON person.no = reader.person JOIN identity ON identity.person = person.no
+             WHERE reader.strand = ?1 AND identity.met = 1 ORDER BY person.no",
+        )?
+        .query_map([strand], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?
+        .collect::<Result<_, _>>()?)
+}
+
+/// What this book holds of a strand without a gap and signed, device by
+/// device, and whether that is all that it holds without a gap.
+fn signed_holds(db: &Connection, strand: No, own: AuthorId) -> Result<(Holds, bool), BookError> {
+    let mut all_signed = true;
+    let mut signed = Vec::new();
+    for (no, author, upto) in holds(db, strand, own)? {
+        let end = runs::end(db, strand, no)?.map_or(0, |(end, _)| end);
+        all_signed &= end >= upto;
+        if end.min(upto) > 0 {
+            signed.push((no, author, end.min(upto)));
+        }
+    }
+    Ok((signed, all_signed))
 }
 
 /// What this book holds of a strand without a gap, device by device.
-pub(super) fn holds(
-    db: &Connection,
-    strand: No,
-    own: AuthorId,
-) -> Result<Vec<(No, AuthorId, u64)>, BookError> {
+pub(super) fn holds(db: &Connection, strand: No, own: AuthorId) -> Result<Holds, BookError> {
     let mut statement = db.prepare_cached(
         "SELECT author.no, author.id, heard.upto FROM heard JOIN author ON author.no = heard.author
          WHERE strand = ?1 AND upto > 0",
     )?;
-    let mut holds: Vec<(No, AuthorId, u64)> = statement
+    let mut holds: Holds = statement
         .query_map([strand], |row| {
             Ok((row.get(0)?, AuthorId::from_bytes(row.get(1)?), row.get::<_, i64>(2)? as u64))
         })?

@@ -4,7 +4,7 @@ use rusqlite::{Connection, OptionalExtension, params};
 
 use super::error::BookError;
 use crate::model::{Kind, RecordId, StrandId};
-use crate::sync::{Body, Change, Stamp, State};
+use crate::sync::{Change, State};
 
 /// A strand's or device's small number in this book's tables.
 pub(super) type No = i64;
@@ -57,21 +57,6 @@ pub(super) fn store_state(
     )?
     .execute(params![strand, kind.0, id.bytes(), state.is_removed(), bytes])?;
     Ok(())
-}
-
-/// Merges one change, not taken in before, into its record.
-pub(super) fn fold(
-    db: &Connection,
-    strand: No,
-    kind: Kind,
-    id: RecordId,
-    stamp: Stamp,
-    body: Body,
-) -> Result<State, BookError> {
-    let mut state = state_of(db, strand, kind, id)?.unwrap_or_default();
-    state.merge(stamp, body);
-    store_state(db, strand, kind, id, &state)?;
-    Ok(state)
 }
 
 /// Appends a change to the log. Whether it was new.

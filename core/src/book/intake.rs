@@ -1,62 +1,121 @@
 //! Taking in another device's file.
 //!
 //! It is one transaction: damage anywhere in the file leaves the book as it
-//! was. Changes that may not be here are kept out and told, the rest goes in.
-//! Start at [`Book::receive`].
+//! was. A run of changes is checked against its author's keys before any of it
+//! is written. Changes that may not be here are kept out and told, the rest
+//! goes in. Start at [`Book::receive`]; who may be in a file is in `strand`.
 
-use std::collections::{BTreeMap, BTreeSet};
-use std::io::Read;
+mod strand;
 
-use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::io::{Cursor, Read};
+
+use rusqlite::{Connection, TransactionBehavior, params};
 
 use super::Book;
-use super::check::{digest_of_table, rebuild_strand};
+use super::comeback::renumber;
 use super::error::BookError;
-use super::exchange::{FieldConflict, Receipt, RefusedChange, StrandReceipt, has_gap, holds};
-use super::fold::{No, append, author_no, fold, state_of, strand_no};
-use super::people::{self, Person};
+use super::fold::{No, append, author_no, state_of, store_state};
+use super::known::Known;
+use super::members::Members;
 use super::read::StudentEntry;
-use crate::model::{AuthorId, Kind, Name, RecordId, Role, StrandId};
-use crate::sync::file::{FileReader, Part};
-use crate::sync::{Body, Change, Header, Hlc, StrandHeader};
+use super::receipt::{Receipt, RefusedChange};
+use super::runs;
+use crate::model::{AuthorId, Kind, Name, Now, PersonId, RecordId, Role};
+use crate::sync::file::{FileReader, OPEN_VERSION, Part};
+use crate::sync::seal::{self, open};
+use crate::sync::{Body, Change, DeviceKeys, FileError, Header, Hlc, Identity, Run, StrandHeader};
+
+/// The most changes, and bytes of them, that wait for their signature.
+const MOST_WAITING: (usize, usize) = (1 << 17, 8 << 20);
 
 impl Book {
-    /// Takes in an exchange file.
+    /// Takes in an exchange file that was sealed to this device, or one of
+    /// version 1 from somebody of whom no keys are known.
     ///
     /// # Errors
-    /// [`BookError::File`] for a file that isn't whole, [`BookError::NotForUs`],
-    /// [`BookError::OurOwn`], or what the storage reports. The book is then as
-    /// it was.
-    pub fn receive(&mut self, from: impl Read) -> Result<Receipt, BookError> {
-        self.take_in(from, true)
+    /// [`BookError::File`] for a file that isn't whole, [`BookError::Stranger`],
+    /// [`BookError::GivenUp`], [`BookError::Unsigned`], [`BookError::NotForUs`],
+    /// [`BookError::OurOwn`], or what keys and storage report. The book is then
+    /// as it was.
+    pub fn receive(
+        &mut self,
+        keys: Option<&DeviceKeys>,
+        now: Now,
+        from: impl Read,
+    ) -> Result<Receipt, BookError> {
+        self.open_up(keys, now, from, true)
     }
 
     /// What taking in an exchange file would bring; the book stays as it is.
     ///
     /// # Errors
     /// As [`Book::receive`].
-    pub fn look_into(&self, from: impl Read) -> Result<Receipt, BookError> {
-        self.take_in(from, false)
+    pub fn look_into(
+        &mut self,
+        keys: Option<&DeviceKeys>,
+        now: Now,
+        from: impl Read,
+    ) -> Result<Receipt, BookError> {
+        self.open_up(keys, now, from, false)
     }
 
-    fn take_in(&self, from: impl Read, keep: bool) -> Result<Receipt, BookError> {
-        let mut reader = FileReader::new(from)?;
+    fn open_up(
+        &mut self,
+        keys: Option<&DeviceKeys>,
+        now: Now,
+        mut from: impl Read,
+        keep: bool,
+    ) -> Result<Receipt, BookError> {
+        let mut start = Vec::new();
+        let most = seal::START.len() as u64;
+        (&mut from).take(most).read_to_end(&mut start).map_err(FileError::Io)?;
+        let sealed = start == seal::START;
+        let whole = Cursor::new(start).chain(from);
+        if !sealed {
+            return self.take_in(FileReader::new(whole)?, None, now, keep);
+        }
+        let keys = &self.numbered(keys.ok_or(BookError::NoKeys)?);
+        let own = self.standing_identity(keys)?;
+        let opened = open(keys, whole).map_err(FileError::from)?;
+        self.take_in(FileReader::new(opened)?, Some((own, keys)), now, keep)
+    }
+
+    /// Takes in a file that was opened. `own` is who we are, if it was sealed.
+    fn take_in(
+        &mut self,
+        mut reader: FileReader<impl Read>,
+        own: Option<(Identity, &DeviceKeys)>,
+        now: Now,
+        keep: bool,
+    ) -> Result<Receipt, BookError> {
         let header = reader.header().clone();
+        if (reader.version() == OPEN_VERSION) != own.is_none() {
+            let what = "it is signed and not sealed, or sealed and not signed".into();
+            return Err(FileError::Damaged { what, at: 0 }.into());
+        }
         if header.device == self.device {
             return Err(BookError::OurOwn { to: header.to_name });
         }
-        if header.to_person.is_some_and(|to| to != self.owner.person) {
+        let ours = match &own {
+            Some((own, _)) => header.to_root == Some(own.root()),
+            None => header.to_person.is_none_or(|to| to == self.owner.person),
+        };
+        if !ours {
             return Err(BookError::NotForUs { to: header.to_name, owner: self.owner.name.to_string() });
         }
         Name::new(&header.name)?;
         let students = self.students()?;
-        let tx = Transaction::new_unchecked(&self.db, TransactionBehavior::Immediate)?;
+        let tx = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
         let mut intake = Intake {
             db: &tx,
             own: self.device,
+            person: self.owner.person,
             role: self.owner.role,
+            now,
             header: &header,
             students: &students,
+            known: Known::new(&tx, own.as_ref().map(|(own, _)| own.clone())),
             authors: BTreeMap::new(),
             refused: BTreeMap::new(),
             receipt: Receipt {
@@ -66,34 +125,96 @@ impl Book {
                 refused: Vec::new(),
                 conflicts: Vec::new(),
                 strands: Vec::new(),
+                came_back: false,
             },
         };
+        intake.know_sender()?;
         let mut open: Option<OpenStrand> = None;
+        let mut waiting = Waiting::default();
         while let Some(part) = reader.next_part()? {
             match part {
+                Part::Person(person) => intake.known.hear(person)?,
                 Part::Strand(strand) => {
+                    waiting.must_be_empty()?;
                     if let Some(done) = open.take() {
                         intake.close(done)?;
                     }
                     open = Some(intake.open(strand)?);
                 }
+                Part::Changes(changes) if intake.known.signed() => waiting.add(changes)?,
                 Part::Changes(changes) => match &mut open {
-                    Some(strand) => intake.take(strand, changes)?,
+                    Some(strand) => intake.take(strand, None, u64::MAX, changes).map(|_| ())?,
                     None => intake.refuse(changes.len() as u64, "they belong to no student"),
                 },
+                Part::Runs(author, runs) => {
+                    for run in runs {
+                        let changes = waiting.of(&run)?;
+                        match &mut open {
+                            Some(strand) => intake.take_run(strand, author, &run, changes)?,
+                            None => intake.refuse(changes.len() as u64, "they belong to no student"),
+                        }
+                    }
+                    waiting.must_be_empty()?;
+                }
             }
         }
+        waiting.must_be_empty()?;
+        intake.must_be_signed(&reader)?;
         if let Some(done) = open.take() {
             intake.close(done)?;
         }
-        let mut receipt = intake.receipt;
+        let (mut receipt, own_now) = (intake.receipt, intake.known.own().cloned());
         receipt.refused =
             intake.refused.into_iter().map(|(reason, changes)| RefusedChange { changes, reason }).collect();
-        if keep {
-            tx.commit()?;
+        if !keep {
+            return Ok(receipt);
         }
+        let number = match (own, own_now) {
+            // Others hold more of what this device wrote than it does itself.
+            (Some((_, keys)), Some(own)) if receipt.came_back => Some(renumber(&tx, keys, own, now)?),
+            _ => None,
+        };
+        tx.commit()?;
+        self.device = number.unwrap_or(self.device);
         Ok(receipt)
     }
+}
+
+/// Changes that wait for the runs that cover them, in bounded memory.
+#[derive(Default)]
+struct Waiting {
+    changes: VecDeque<Change>,
+    bytes: usize,
+}
+
+impl Waiting {
+    fn add(&mut self, changes: Vec<Change>) -> Result<(), BookError> {
+        self.bytes += changes.iter().map(|change| change.body.len()).sum::<usize>();
+        self.changes.extend(changes);
+        if self.changes.len() > MOST_WAITING.0 || self.bytes > MOST_WAITING.1 {
+            return Err(damaged("changes without a signature"));
+        }
+        Ok(())
+    }
+
+    /// The changes that a run covers: the next that its numbers name.
+    fn of(&mut self, run: &Run) -> Result<Vec<Change>, BookError> {
+        let count = run.present();
+        if count > self.changes.len() {
+            return Err(damaged("a signature without its changes"));
+        }
+        let changes: Vec<Change> = self.changes.drain(..count).collect();
+        self.bytes -= changes.iter().map(|change| change.body.len()).sum::<usize>();
+        Ok(changes)
+    }
+
+    fn must_be_empty(&self) -> Result<(), BookError> {
+        if self.changes.is_empty() { Ok(()) } else { Err(damaged("changes without a signature")) }
+    }
+}
+
+fn damaged(what: &str) -> BookError {
+    FileError::Damaged { what: what.into(), at: 0 }.into()
 }
 
 /// A strand that is being taken in.
@@ -102,78 +223,61 @@ struct OpenStrand {
     no: No,
     /// `None`: welcome. Otherwise the reason why its changes are kept out.
     barred: Option<String>,
+    members: Members,
     taken: u64,
     heard: BTreeMap<AuthorId, Hlc>,
     in_conflict: BTreeSet<(Kind, RecordId)>,
 }
 
+const TWICE: &str = "their device used a number twice, as after an old backup was put back";
+
 /// One file being taken in, inside one transaction.
 struct Intake<'a> {
     db: &'a Connection,
     own: AuthorId,
+    person: PersonId,
     role: Role,
+    now: Now,
     header: &'a Header,
     students: &'a [StudentEntry],
+    known: Known<'a>,
     authors: BTreeMap<AuthorId, No>,
     refused: BTreeMap<String, u64>,
     receipt: Receipt,
 }
 
 impl Intake<'_> {
-    fn open(&mut self, header: StrandHeader) -> Result<OpenStrand, BookError> {
-        let known = self
-            .db
-            .prepare_cached("SELECT no FROM strand WHERE id = ?1")?
-            .query_row([header.strand.bytes()], |row| row.get(0))
-            .optional()?;
-        let barred = self.bar(known, &header)?;
-        let no = if barred.is_some() {
-            known.unwrap_or(0)
-        } else {
-            let no = strand_no(self.db, header.strand)?;
-            self.welcome(no, &header)?;
-            no
-        };
-        Ok(OpenStrand { header, no, barred, taken: 0, heard: BTreeMap::new(), in_conflict: BTreeSet::new() })
-    }
-
-    /// Why the sender may not write into a strand, if so.
-    fn bar(&self, known: Option<No>, header: &StrandHeader) -> Result<Option<String>, BookError> {
-        let from = &self.header.name;
-        let Some(no) = known else {
-            let taken = self.role == Role::Student && !self.students.is_empty();
-            return Ok(taken.then(|| "they are about another student than the one this book is for".into()));
-        };
-        let Some(student) = self.students.iter().find(|s| s.strand == header.strand) else { return Ok(None) };
-        // Who holds what stands in this strand was let in by somebody, perhaps
-        // through a relay: only a stranger to the strand is kept out.
-        let ours = holds(self.db, no, self.own)?;
-        let holds_ours =
-            header.holds.iter().any(|(theirs, _)| ours.iter().any(|(_, author, _)| author == theirs));
-        let sender =
-            Person { no: 0, id: Some(self.header.person), name: from.clone(), role: Some(self.header.role) };
-        let reads = self
-            .db
-            .prepare_cached("SELECT 1 FROM reader JOIN person ON person.no = reader.person WHERE strand = ?1 AND person.id = ?2")?
-            .exists(params![no, self.header.person.bytes()])?;
-        if reads || holds_ours || people::is_the_student(&sender, student) {
-            return Ok(None);
+    /// Who sent it has to be known, and by keys if anything is.
+    fn know_sender(&mut self) -> Result<(), BookError> {
+        let from = || self.header.name.clone();
+        if self.known.signed() {
+            let met = self.header.root.is_some_and(|root| self.known.has_met(&root));
+            return if met { Ok(()) } else { Err(BookError::Stranger { from: from() }) };
         }
-        Ok(Some(format!("{from} was never sent what belongs to {}", student.student.value.name)))
+        let has_keys = self
+            .db
+            .prepare_cached(
+                "SELECT 1 FROM identity JOIN person ON person.no = identity.person WHERE person.id = ?1",
+            )?
+            .exists([self.header.person.bytes()])?;
+        if has_keys { Err(BookError::Unsigned { from: from() }) } else { Ok(()) }
     }
 
-    /// Notes who sent a strand and what they hold of it.
-    fn welcome(&mut self, no: No, header: &StrandHeader) -> Result<(), BookError> {
-        let person = people::sender(self.db, self.header, people::only_unheard(self.db, no)?)?;
-        people::let_read(self.db, no, &person)?;
-        let device = self.author(self.header.device)?;
-        self.db.execute(
-            "INSERT OR REPLACE INTO device (author, person) VALUES (?1, ?2)",
-            params![device, person.no],
-        )?;
-        for (author, upto) in &header.holds {
-            let author = self.author(*author)?;
-            people::acknowledge(self.db, device, no, author, *upto)?;
+    /// At the end: the device that sent the file stands, and signed all of it.
+    fn must_be_signed(&self, reader: &FileReader<impl Read>) -> Result<(), BookError> {
+        if !self.known.signed() {
+            return Ok(());
+        }
+        let root = self.header.root.unwrap_or_default();
+        let person = self.known.person(&root)?.unwrap_or(Identity::unknown(root));
+        let Some(device) = person.device(self.header.device) else {
+            return Err(BookError::Stranger { from: self.header.name.clone() });
+        };
+        if !reader.is_signed_by(&device.signing) {
+            return Err(damaged("its signature"));
+        }
+        if !person.stands(device.author) {
+            return Err(BookError::GivenUp { from: self.header.name.clone() });
         }
         Ok(())
     }
@@ -191,32 +295,103 @@ impl Intake<'_> {
         *self.refused.entry(reason.to_owned()).or_default() += changes;
     }
 
-    fn take(&mut self, strand: &mut OpenStrand, changes: Vec<Change>) -> Result<(), BookError> {
+    /// Takes in a run: all of it is checked before any of it is written.
+    fn take_run(
+        &mut self,
+        strand: &mut OpenStrand,
+        author: AuthorId,
+        run: &Run,
+        changes: Vec<Change>,
+    ) -> Result<(), BookError> {
+        let count = changes.len() as u64;
         if let Some(reason) = strand.barred.clone() {
-            self.refuse(changes.len() as u64, &reason);
+            self.refuse(count, &reason);
             return Ok(());
         }
-        for change in changes {
-            let author = self.author(change.author)?;
-            let Ok(body) = Body::decode(&change.body) else {
-                self.refuse(1, "they can't be read");
-                continue;
-            };
-            if append(self.db, strand.no, author, &change)? {
-                let state = fold(self.db, strand.no, change.kind, change.record, change.stamp(), body)?;
-                if !state.conflicts().is_empty() {
-                    strand.in_conflict.insert((change.kind, change.record));
-                }
-                let latest = strand.heard.entry(change.author).or_insert(change.hlc);
-                *latest = (*latest).max(change.hlc);
-                strand.taken += 1;
-            } else if self.is_same(strand.no, author, &change)? {
-                self.receipt.already_had += 1;
-            } else {
-                self.refuse(1, "their device used a number twice, as after an old backup was put back");
-            }
+        let no = self.author(author)?;
+        if runs::is_here(self.db, strand.no, no, run)? {
+            self.receipt.already_had += count;
+            return Ok(());
+        }
+        let Some((person, device)) = self.known.who(author)? else {
+            self.refuse(count, "nobody here knows whose device wrote them");
+            return Ok(());
+        };
+        let Some(after) = run.check(&device.signing, strand.header.strand, author, &changes) else {
+            self.refuse(count, "their signature is not their writer's");
+            return Ok(());
+        };
+        let before = runs::chain_before(self.db, strand.no, no, run.first)?;
+        if before.is_some_and(|before| before != run.before) {
+            self.refuse(count, TWICE);
+            return Ok(());
+        }
+        let newest = runs::newest(self.db, strand.no, no)?;
+        if self.take(strand, Some(&person), newest, changes)? {
+            runs::keep(self.db, strand.no, no, run, &after)?;
         }
         Ok(())
+    }
+
+    /// Takes in changes; `by` is who wrote them, if they are signed; those
+    /// numbered above `newest` can't be here yet. Whether all are here now.
+    fn take(
+        &mut self,
+        strand: &mut OpenStrand,
+        by: Option<&Identity>,
+        newest: u64,
+        changes: Vec<Change>,
+    ) -> Result<bool, BookError> {
+        if let Some(reason) = strand.barred.clone() {
+            self.refuse(changes.len() as u64, &reason);
+            return Ok(false);
+        }
+        let mut all = true;
+        for change in changes {
+            all &= self.take_one(strand, by, newest, &change)?;
+        }
+        Ok(all)
+    }
+
+    fn take_one(
+        &mut self,
+        strand: &mut OpenStrand,
+        by: Option<&Identity>,
+        newest: u64,
+        change: &Change,
+    ) -> Result<bool, BookError> {
+        let author = self.author(change.author)?;
+        if change.seq <= newest && self.is_same(strand.no, author, change)? {
+            self.receipt.already_had += 1;
+            return Ok(true);
+        }
+        let Ok(body) = Body::decode(&change.body) else {
+            self.refuse(1, "they can't be read");
+            return Ok(false);
+        };
+        let before = state_of(self.db, strand.no, change.kind, change.record)?;
+        let why = by.and_then(|by| strand.members.may_write(by, change, &body, before.as_ref()));
+        if let Some(why) = why {
+            self.refuse(1, why);
+            return Ok(false);
+        }
+        if !append(self.db, strand.no, author, change)? {
+            self.refuse(1, TWICE);
+            return Ok(false);
+        }
+        let mut state = before.unwrap_or_default();
+        state.merge(change.stamp(), body);
+        store_state(self.db, strand.no, change.kind, change.record, &state)?;
+        if !state.conflicts().is_empty() {
+            strand.in_conflict.insert((change.kind, change.record));
+        }
+        let latest = strand.heard.entry(change.author).or_insert(change.hlc);
+        *latest = (*latest).max(change.hlc);
+        strand.taken += 1;
+        if change.kind == Kind::MEMBER {
+            strand.members = self.members(strand.no, true)?;
+        }
+        Ok(true)
     }
 
     /// Whether the change that stands under the same number is this one.
@@ -236,90 +411,5 @@ impl Intake<'_> {
                 change.record.bytes(),
                 change.body
             ])?)
-    }
-
-    fn close(&mut self, strand: OpenStrand) -> Result<(), BookError> {
-        let OpenStrand { header, no, barred, taken, heard, in_conflict } = strand;
-        if barred.is_some() {
-            return Ok(());
-        }
-        let mut missing = 0;
-        for (author, hlc) in heard {
-            if author != self.own {
-                let author = self.author(author)?;
-                missing += self.mark_heard(no, author, hlc)?;
-            }
-        }
-        for (kind, record) in in_conflict {
-            let state = state_of(self.db, no, kind, record)?.unwrap_or_default();
-            self.receipt.conflicts.extend(state.conflicts().into_iter().map(|conflict| FieldConflict {
-                strand: header.strand,
-                kind,
-                record,
-                conflict,
-            }));
-        }
-        let holds: Vec<(AuthorId, u64)> =
-            holds(self.db, no, self.own)?.into_iter().map(|(_, author, upto)| (author, upto)).collect();
-        let ours: BTreeMap<AuthorId, u64> = holds.iter().copied().collect();
-        let complete =
-            header.holds.iter().all(|(author, upto)| ours.get(author).is_some_and(|have| have >= upto));
-        let agrees = if holds == header.holds && header.digest != [0; 32] && !has_gap(self.db, no)? {
-            // The fold can be made again at any time, so a difference is
-            // mended here before it is called one.
-            if digest_of_table(self.db, no)? != header.digest {
-                rebuild_strand(self.db, no)?;
-            }
-            Some(digest_of_table(self.db, no)? == header.digest)
-        } else {
-            None
-        };
-        let name = self.student_name(no, header.strand)?;
-        self.receipt.taken += taken;
-        self.receipt.strands.push(StrandReceipt {
-            strand: header.strand,
-            student: name,
-            taken,
-            missing,
-            complete,
-            agrees,
-        });
-        Ok(())
-    }
-
-    /// Moves the mark of how far a device was heard without a gap; answers how
-    /// many changes are missing before the latest that is there.
-    fn mark_heard(&self, strand: No, author: No, hlc: Hlc) -> Result<u64, BookError> {
-        let before: Option<i64> = self
-            .db
-            .prepare_cached("SELECT upto FROM heard WHERE strand = ?1 AND author = ?2")?
-            .query_row(params![strand, author], |row| row.get(0))
-            .optional()?;
-        let mut upto = before.unwrap_or(0);
-        let (mut last, mut after_gap) = (upto, 0);
-        let mut statement = self.db.prepare_cached(
-            "SELECT seq FROM change WHERE strand = ?1 AND author = ?2 AND seq > ?3 ORDER BY seq",
-        )?;
-        let mut rows = statement.query(params![strand, author, upto])?;
-        while let Some(row) = rows.next()? {
-            last = row.get(0)?;
-            if last == upto + 1 {
-                upto = last;
-            } else {
-                after_gap += 1;
-            }
-        }
-        self.db
-            .prepare_cached(
-                "INSERT INTO heard (strand, author, upto, hlc) VALUES (?1, ?2, ?3, ?4)
-                 ON CONFLICT DO UPDATE SET upto = excluded.upto, hlc = max(hlc, excluded.hlc)",
-            )?
-            .execute(params![strand, author, upto, hlc.packed() as i64])?;
-        Ok((last - upto - after_gap) as u64)
-    }
-
-    fn student_name(&self, no: No, strand: StrandId) -> Result<String, BookError> {
-        let state = state_of(self.db, no, Kind::STUDENT, RecordId(strand.0))?.unwrap_or_default();
-        Ok(state.current().text(1).map_or_else(|| strand.to_string(), str::to_owned))
     }
 }

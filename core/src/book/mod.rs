@@ -8,35 +8,48 @@
 //! # Where to start
 //! [`Book::write`] adds changes, [`Book::records`] reads records,
 //! [`Book::send`] and [`Book::receive`] exchange them, [`Book::check`] proves
-//! the fold. [`Book::cached`] and [`Book::keep`] hold what can be computed again.
+//! the fold. [`Book::card`] and [`Book::meet`] make people known to each other. [`Book::cached`] and [`Book::keep`] hold what can be computed again.
 
+mod audience;
+mod belong;
 mod check;
+mod comeback;
 mod error;
 mod exchange;
 mod fold;
 mod held;
+mod identity;
 mod intake;
 mod kept;
+mod known;
+mod members;
 mod open;
 mod people;
 mod read;
+mod receipt;
+mod runs;
 mod some;
 mod take_back;
 mod write;
 
 #[cfg(test)]
+pub mod testing;
+#[cfg(test)]
 mod tests;
 
 use rusqlite::Connection;
 
-pub use crate::sync::Conflict;
+pub use crate::sync::{Conflict, DeviceKeys};
+pub use audience::Listener;
 pub use check::{Check, StrandDigest};
 pub use error::BookError;
-pub use exchange::{FieldConflict, Receipt, RefusedChange, Sent, StrandReceipt};
+pub use exchange::Sent;
 pub use held::Handle;
+pub use identity::{Acquaintance, KnownDevice, Met};
 pub use kept::{Kept, KeptKind, Print};
 pub use people::Person;
 pub use read::{Change, Entry, FieldWrite, OrRemoved, StudentEntry, Summary};
+pub use receipt::{FieldConflict, Receipt, RefusedChange, StrandReceipt};
 pub use take_back::TakenBack;
 pub use write::Draft;
 

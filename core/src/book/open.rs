@@ -21,9 +21,13 @@ use crate::model::{AuthorId, Name, Now, PersonId, Role};
 
 const APPLICATION_ID: i64 = i64::from_be_bytes(*b"\0\0\0\0CHLK");
 /// Every version's step from the one before. Steps never rewrite changes.
-const MIGRATIONS: [&str; 2] = [include_str!("migrations/001.sql"), include_str!("migrations/002.sql")];
+const MIGRATIONS: [&str; 3] = [
+    include_str!("migrations/001.sql"),
+    include_str!("migrations/002.sql"),
+    include_str!("migrations/003.sql"),
+];
 /// Books from this version on hold all that reading and writing records needs;
-/// later steps only add tables of what can be computed again.
+/// later steps add what can be computed again, and what exchanging files needs.
 const WHOLE_SINCE: i64 = 1;
 /// How long to wait for another process before saying that the book is in use.
 pub(super) const PATIENCE: Duration = Duration::from_secs(2);

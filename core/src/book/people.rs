@@ -1,7 +1,7 @@
 //! The people whom this device exchanges files with, and who may read what.
 //!
-//! Until keys come, a person is who their file says: this guards against
-//! mix-ups, not against forgery.
+//! Who somebody is by their keys stands in `identity`; a person without keys,
+//! from before there were any, is who their file said.
 
 use rusqlite::{Connection, OptionalExtension, Row, params};
 
@@ -10,7 +10,7 @@ use super::error::BookError;
 use super::fold::No;
 use super::read::StudentEntry;
 use crate::model::{Name, PersonId, Role};
-use crate::sync::Header;
+use crate::sync::{Header, PublicKey};
 
 /// Somebody to exchange files with.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -50,50 +50,60 @@ fn person(row: &Row<'_>) -> rusqlite::Result<Person> {
     })
 }
 
-fn same_name(a: &str, b: &str) -> bool {
+pub(super) fn same_name(a: &str, b: &str) -> bool {
     a.trim().to_lowercase() == b.trim().to_lowercase()
 }
 
-/// The person called `name`, new where nobody is called so.
-pub(super) fn named(db: &Connection, name: &Name) -> Result<Person, BookError> {
-    if let Some(known) = all(db)?.into_iter().find(|p| same_name(&p.name, name.as_str())) {
-        return Ok(known);
-    }
-    db.execute("INSERT INTO person (name) VALUES (?1)", [name.as_str()])?;
-    Ok(Person { no: db.last_insert_rowid(), id: None, name: name.to_string(), role: None })
+/// Everybody called `name`.
+pub(super) fn called(db: &Connection, name: &Name) -> Result<Vec<Person>, BookError> {
+    Ok(all(db)?.into_iter().filter(|p| same_name(&p.name, name.as_str())).collect())
 }
 
-/// The sender of a file: known by identity; else the one who so far is only
-/// a name, the same name or `expected`; else new.
+/// The name of somebody who is known by their keys.
+pub(super) fn name_of(db: &Connection, root: &PublicKey) -> Result<Option<String>, BookError> {
+    Ok(db
+        .prepare_cached(
+            "SELECT person.name FROM identity JOIN person ON person.no = identity.person WHERE identity.root = ?1",
+        )?
+        .query_row([root], |row| row.get(0))
+        .optional()?)
+}
+
+/// The sender of a file, as they say they are.
 pub(super) fn sender(db: &Connection, header: &Header, expected: Option<No>) -> Result<Person, BookError> {
+    note(db, header.person, &header.name, header.role, expected)
+}
+
+/// Notes who somebody is: known by identity; else the one who so far is only
+/// a name, the same name or `expected`; else new.
+pub(super) fn note(
+    db: &Connection,
+    id: PersonId,
+    name: &str,
+    role: Role,
+    expected: Option<No>,
+) -> Result<Person, BookError> {
     let everybody = all(db)?;
-    let known = everybody.iter().find(|p| p.id == Some(header.person)).or_else(|| {
+    let known = everybody.iter().find(|p| p.id == Some(id)).or_else(|| {
         everybody
             .iter()
-            .find(|p| p.id.is_none() && same_name(&p.name, &header.name))
+            .find(|p| p.id.is_none() && same_name(&p.name, name))
             .or_else(|| everybody.iter().find(|p| p.id.is_none() && Some(p.no) == expected))
     });
     let no = if let Some(known) = known {
         db.execute(
             "UPDATE person SET id = ?2, name = ?3, role = ?4 WHERE no = ?1",
-            params![known.no, header.person.bytes(), header.name, header.role.code()],
+            params![known.no, id.bytes(), name, role.code()],
         )?;
         known.no
     } else {
         db.execute(
             "INSERT INTO person (id, name, role) VALUES (?1, ?2, ?3)",
-            params![header.person.bytes(), header.name, header.role.code()],
+            params![id.bytes(), name, role.code()],
         )?;
         db.last_insert_rowid()
     };
-    Ok(Person { no, id: Some(header.person), name: header.name.clone(), role: Some(header.role) })
-}
-
-/// Whether a person may be sent a strand.
-pub(super) fn may_read(db: &Connection, strand: No, person: &Person) -> Result<bool, BookError> {
-    Ok(db
-        .prepare_cached("SELECT 1 FROM reader WHERE strand = ?1 AND person = ?2")?
-        .exists(params![strand, person.no])?)
+    Ok(Person { no, id: Some(id), name: name.to_owned(), role: Some(role) })
 }
 
 /// Lets a person be sent a strand.
@@ -124,14 +134,6 @@ pub(super) fn is_the_student(person: &Person, student: &StudentEntry) -> bool {
     }
 }
 
-/// The devices of a person, by their small numbers.
-pub(super) fn devices(db: &Connection, person: No) -> Result<Vec<No>, BookError> {
-    Ok(db
-        .prepare_cached("SELECT author FROM device WHERE person = ?1 ORDER BY author")?
-        .query_map([person], |row| row.get(0))?
-        .collect::<Result<_, _>>()?)
-}
-
 /// How far a device has proven to hold another's changes in a strand.
 pub(super) fn acknowledged(db: &Connection, device: No, strand: No, author: No) -> Result<u64, BookError> {
     let upto: Option<i64> = db
@@ -141,7 +143,8 @@ pub(super) fn acknowledged(db: &Connection, device: No, strand: No, author: No) 
     Ok(upto.unwrap_or(0) as u64)
 }
 
-/// Notes how far a device has proven to hold another's changes in a strand.
+/// Notes how far a device has proven to hold another's changes in a strand: by
+/// its last file, for a device that came back from an old copy holds less.
 pub(super) fn acknowledge(
     db: &Connection,
     device: No,
@@ -151,7 +154,7 @@ pub(super) fn acknowledge(
 ) -> Result<(), BookError> {
     db.prepare_cached(
         "INSERT INTO acknowledged (device, strand, author, upto) VALUES (?1, ?2, ?3, ?4)
-         ON CONFLICT DO UPDATE SET upto = max(upto, excluded.upto)",
+         ON CONFLICT DO UPDATE SET upto = excluded.upto",
     )?
     .execute(params![device, strand, author, upto as i64])?;
     Ok(())

@@ -268,6 +268,9 @@ impl Book {
         let mut names: BTreeMap<AuthorId, String> = statement
             .query_map([], |row| Ok((AuthorId::from_bytes(row.get(0)?), row.get(1)?)))?
             .collect::<Result<_, _>>()?;
+        if let Some(own) = self.identity()? {
+            names.extend(own.devices().into_iter().map(|(d, _)| (d.author, self.owner.name.to_string())));
+        }
         names.insert(self.device, self.owner.name.to_string());
         Ok(names)
     }

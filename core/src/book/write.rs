@@ -51,14 +51,25 @@ impl Book {
     ) -> Result<u64, BookError> {
         let device = self.device;
         let tx = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let mut pen = Pen::new(&tx, strand, device, now)?;
-        for draft in drafts {
-            pen.write(draft)?;
-        }
-        let written = pen.written;
+        let written = write_in(&tx, strand, device, now, drafts)?;
         tx.commit()?;
         Ok(written)
     }
+}
+
+/// As [`Book::write`], inside a transaction.
+pub(super) fn write_in(
+    db: &Connection,
+    strand: StrandId,
+    device: AuthorId,
+    now: Now,
+    drafts: impl IntoIterator<Item = Draft>,
+) -> Result<u64, BookError> {
+    let mut pen = Pen::new(db, strand, device, now)?;
+    for draft in drafts {
+        pen.write(draft)?;
+    }
+    Ok(pen.written)
 }
 
 /// Writes one event's changes of this device into one strand.

@@ -14,6 +14,7 @@
 
 mod advance;
 mod axis;
+mod card_code;
 mod face;
 mod face_frame;
 mod face_looks;
@@ -47,6 +48,7 @@ mod ticks;
 mod trend;
 mod trend_signs;
 
+pub use card_code::card_code;
 pub use face::{FaceChart, Hand, MarkSet, MarkedPattern, face_chart, face_glance};
 pub use face_map::{FaceMap, MapCell, face_map};
 pub use face_pad::{FacePad, face_pad, felt_zones};
@@ -88,6 +90,12 @@ pub enum ChartError {
         value: f64,
         /// The allowed range, in words.
         allowed: &'static str,
+    },
+    /// A text that no QR code can hold.
+    #[error("a text of {letters} letters is too long for a QR code; send it as a file")]
+    TooLong {
+        /// How long it is.
+        letters: usize,
     },
 }
 

@@ -69,6 +69,9 @@ pub struct Stock {
     pub counted_at: CountedAt,
     /// Which balls it has.
     pub balls: Balls,
+    /// Whether they are hit as in play. Others are off on purpose (another tee or
+    /// distance, a shorter grip, half a swing) and say nothing of the student's own strike.
+    pub as_in_play: bool,
     /// What it is judged by.
     pub goal: Goal,
     /// When it is done with.
@@ -95,6 +98,7 @@ const fn easy(drill: StockDrill, purpose: Purpose, goal: Goal, exit: Exit) -> St
         rest_s: 60,
         counted_at: CountedAt::InSet(&[2]),
         balls: Balls::EachRepetition,
+        as_in_play: true,
         goal,
         exit,
     }
@@ -118,6 +122,7 @@ pub const ALL: [Stock; 12] = [
         times: [1, 1, 3],
         // Two balls at each of three heights.
         counted_at: CountedAt::InSet(&[2, 3, 4]),
+        as_in_play: false,
         ..easy(StockDrill::TeeLadder, Purpose::ContactBias, Goal::MiddleHeight, Exit::CalledBetter)
     },
     Stock {
@@ -125,6 +130,7 @@ pub const ALL: [Stock; 12] = [
         repetitions: [6, 6, 9],
         times: [1, 2, 3],
         counted_at: CountedAt::InSet(&[2, 4, 5]),
+        as_in_play: false,
         ..easy(StockDrill::DistanceLadder, Purpose::ContactBias, Goal::MiddleWidth, Exit::CalledBetter)
     },
     Stock {
@@ -141,12 +147,14 @@ pub const ALL: [Stock; 12] = [
         sets: [1, 2, 3],
         repetitions: [6, 10, 12],
         counted_at: CountedAt::SetBySet(&[3, 4]),
+        as_in_play: false,
         ..easy(StockDrill::GrippedDown, Purpose::ContactScatter, Goal::Scatter, Exit::CalledBetter)
     },
     Stock {
         effort: Effort::Easy,
         sets: [1, 2, 4],
         repetition_s: 20,
+        as_in_play: false,
         ..easy(StockDrill::FeetTogether, Purpose::ContactScatter, Goal::Scatter, Exit::CalledBetter)
     },
     Stock {

@@ -3,7 +3,7 @@
 //!
 //! Start at [`Papers::read`].
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::book::{Book, BookError, Entry, OrRemoved, StudentEntry};
 use crate::model::fields::FieldNo;
@@ -123,6 +123,16 @@ impl Papers {
             .iter()
             .filter(|done| most_repetitions(done) > 0 && self.is_speed_work(done.value.planned));
         practice.map(|done| done.value.day).chain(self.swings.iter().map(|swing| swing.value.day))
+    }
+
+    /// Practices of drills whose balls are not hit as in play.
+    pub fn off_on_purpose(&self) -> BTreeSet<RecordId> {
+        let off = |done: &&Entry<Practice>| {
+            let assigned = self.planned.iter().find(|assigned| assigned.entry.id == done.value.planned);
+            let drill = assigned.and_then(|assigned| self.drill_of(&assigned.entry.value));
+            drill.and_then(|drill| drill.value.stock).is_some_and(|drill| !stock(drill).as_in_play)
+        };
+        self.practice.iter().filter(off).map(|done| done.id).collect()
     }
 
     /// Whether a planned drill is full-speed work. One that nobody knows counts as it.

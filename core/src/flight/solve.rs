@@ -10,7 +10,7 @@ pub(crate) type Vector<const N: usize> = [f64; N];
 pub(crate) type Matrix<const N: usize> = [[f64; N]; N];
 
 /// The lower triangular factor of a positive definite matrix.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Factor<const N: usize>(Matrix<N>);
 
 /// The factor L of A = L L^T; nothing where A isn't positive definite.
@@ -37,6 +37,11 @@ pub(crate) fn cholesky<const N: usize>(a: &Matrix<N>) -> Option<Factor<N>> {
 impl<const N: usize> Factor<N> {
     /// The vector that the matrix turns into `b`.
     pub fn solve(&self, b: &Vector<N>) -> Vector<N> {
+        self.backward(&self.forward(b))
+    }
+
+    /// The vector that L turns into `b`.
+    pub fn forward(&self, b: &Vector<N>) -> Vector<N> {
         let l = &self.0;
         let mut x = *b;
         for i in 0..N {
@@ -45,6 +50,14 @@ impl<const N: usize> Factor<N> {
             }
             x[i] /= l[i][i];
         }
+        x
+    }
+
+    /// The vector that L^T turns into `b`: of independent normal numbers, one whose
+    /// covariance is the matrix's inverse.
+    pub fn backward(&self, b: &Vector<N>) -> Vector<N> {
+        let l = &self.0;
+        let mut x = *b;
         for i in (0..N).rev() {
             for k in i + 1..N {
                 x[i] -= l[k][i] * x[k];
@@ -52,6 +65,11 @@ impl<const N: usize> Factor<N> {
             x[i] /= l[i][i];
         }
         x
+    }
+
+    /// Row `i` of L.
+    pub fn row(&self, i: usize) -> Vector<N> {
+        self.0[i]
     }
 
     /// L times a vector.

@@ -1,8 +1,8 @@
 //! Chance from a fixed seed, and points that fill a space evenly.
 //!
 //! The rule: nothing here knows the clock or the device; the same seed gives the
-//! same numbers everywhere. Start at [`Chance`] for independent numbers,
-//! [`even`] for points of a drive after the other.
+//! same numbers everywhere. Start at [`Chance`] for independent numbers, [`even`]
+//! for points of a drive after the other, [`stratified`] for few points in many dimensions.
 
 /// A stream of numbers from a seed: the mixing function of Steele, Lea and Flood
 /// (SplitMix, OOPSLA 2014) over a counter.
@@ -54,6 +54,27 @@ pub(crate) fn even(n: u64) -> [f64; 7] {
     ROOTS.map(|root| unit(root.wrapping_mul(n + 1).wrapping_add(1 << 63)))
 }
 
+/// Points of the unit cube of `D` dimensions: each coordinate falls once into each
+/// of `count` equal parts, in an order of its own (Latin hypercube: McKay, Beckman
+/// and Conover, Technometrics 21, 239, 1979; status M). Quantiles of what is nearly
+/// a sum over the coordinates settle several times faster than over independent points.
+pub(crate) fn stratified<const D: usize>(count: usize, chance: &mut Chance) -> Vec<[f64; D]> {
+    let mut points = vec![[0.0; D]; count];
+    let mut order: Vec<usize> = (0..count).collect();
+    for coordinate in 0..D {
+        // Fisher and Yates; one in 2^58 or so off even, which no quantile shows.
+        for last in (1..count).rev() {
+            order.swap(last, (chance.bits() % (last as u64 + 1)) as usize);
+        }
+        for (point, part) in points.iter_mut().zip(&order) {
+            if let Some(value) = point.get_mut(coordinate) {
+                *value = (*part as f64 + chance.uniform()) / count as f64;
+            }
+        }
+    }
+    points
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -64,6 +85,19 @@ mod tests {
             let fraction = prime.sqrt().fract();
             assert!((root as f64 / 18_446_744_073_709_551_616.0 - fraction).abs() < 1e-15);
         }
+    }
+
+    #[test]
+    fn stratified_points_fall_once_into_each_part_and_go_their_own_ways() {
+        let points = stratified::<3>(200, &mut Chance::new(1));
+        for coordinate in 0..3 {
+            let mut parts: Vec<usize> = points.iter().map(|p| (p[coordinate] * 200.0) as usize).collect();
+            parts.sort_unstable();
+            assert_eq!(parts, (0..200).collect::<Vec<_>>());
+        }
+        let together: f64 = points.iter().map(|p| (p[0] - 0.5) * (p[1] - 0.5)).sum();
+        // Four standard errors of a sum of products of independent coordinates.
+        assert!(together.abs() < 4.0 * 200.0_f64.sqrt() / 12.0, "{together}");
     }
 
     #[test]

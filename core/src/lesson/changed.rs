@@ -184,7 +184,7 @@ fn lot(log: &Log, visit: &Visit) -> Lot {
     let mixes = visit
         .shots
         .iter()
-        .filter(|shot| shot.mark.is_some_and(|mark| mark.read != MarkRead::Felt))
+        .filter(|shot| shot.mark.is_some_and(|mark| mark.read != MarkRead::Felt) && log.is_as_in_play(shot))
         .map(|shot| Mix {
             club: visit.club_of(shot).and_then(|id| log.clubs.get(&id)).map(|club| club.name.to_string()),
             ball: visit.session.ball,

@@ -24,6 +24,8 @@ pub struct LeftOut {
     pub nothing_read: u32,
     /// Balls hit with another club.
     pub other_club: u32,
+    /// Balls of drills that are off on purpose.
+    pub off_on_purpose: u32,
     /// Strikes that were only felt, of a student whose feel is not known.
     pub felt: u32,
     /// Marks beyond the club's face.
@@ -88,6 +90,11 @@ impl<'a, L: AirLaw> Gathering<'a, L> {
         self.left_out.other_club += 1;
     }
 
+    /// One more ball that is left out because a drill put it off on purpose.
+    pub fn skip_off_on_purpose(&mut self) {
+        self.left_out.off_on_purpose += 1;
+    }
+
     fn without_powdered_spin(&mut self, face: Face, seen: &Seen) -> Seen {
         if face == Face::Dry {
             return *seen;
@@ -134,6 +141,10 @@ pub fn gather_log<L: AirLaw>(balls: &mut Gathering<'_, L>, log: &Log) -> Result<
         for shot in &visit.shots {
             if visit.club_of(shot).is_some_and(|used| Some(used) != club) {
                 balls.skip_other_club();
+                continue;
+            }
+            if !log.is_as_in_play(shot) {
+                balls.skip_off_on_purpose();
                 continue;
             }
             let face = face_of(shot.powder.or(visit.session.powder));

@@ -1,6 +1,6 @@
 //! One student's log in the order of its days: what a brief rests on.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::book::{Book, BookError, Entry, StudentEntry};
 use crate::dose::Papers;
@@ -41,6 +41,8 @@ pub struct Log {
     pub coaches: Vec<Coach>,
     /// Plans, drills, what was done of them, and swings for speed.
     pub papers: Papers,
+    /// Practices whose balls are off on purpose, by their drill.
+    pub off_on_purpose: BTreeSet<RecordId>,
     /// Trials, the latest first day last.
     pub trials: Vec<Entry<Trial>>,
     /// Notes.
@@ -73,13 +75,15 @@ impl Log {
         visits.sort_by_key(|visit| (visit.session.day, visit.id));
         let mut trials = book.records::<Trial>(strand)?;
         trials.sort_by_key(|trial| (trial.value.day, trial.id));
+        let papers = Papers::read(book, student)?;
         Ok(Self {
             strand,
             student: student.student.value.clone(),
             visits,
             clubs: by_id(book.records(strand)?),
             coaches: values(book.records(strand)?),
-            papers: Papers::read(book, student)?,
+            off_on_purpose: papers.off_on_purpose(),
+            papers,
             trials,
             notes: values(book.records(strand)?),
             unread: book.unread(strand)?,
@@ -88,6 +92,11 @@ impl Log {
 }
 
 impl Log {
+    /// Whether a ball was hit as in play: no other says what the student's own strike is.
+    pub fn is_as_in_play(&self, shot: &Shot) -> bool {
+        shot.practice.is_none_or(|practice| !self.off_on_purpose.contains(&practice))
+    }
+
     /// All of it but its sessions.
     pub(super) fn without_visits(&self) -> Self {
         Self {
@@ -97,6 +106,7 @@ impl Log {
             clubs: self.clubs.clone(),
             coaches: self.coaches.clone(),
             papers: self.papers.clone(),
+            off_on_purpose: self.off_on_purpose.clone(),
             trials: self.trials.clone(),
             notes: self.notes.clone(),
             unread: self.unread,

@@ -73,13 +73,13 @@ pub struct Span {
     pub tally: Tally,
 }
 
-/// The marks of a session that a pattern can rest on: looked at, not felt.
+/// The marks of a session that a pattern can rest on: looked at, not felt, of balls hit as in play.
 pub(super) fn marks_of(log: &Log, visit: &Visit) -> Vec<Mark> {
     visit
         .shots
         .iter()
         .filter_map(|shot| {
-            let mark = shot.mark.filter(|mark| mark.read != MarkRead::Felt)?;
+            let mark = shot.mark.filter(|mark| mark.read != MarkRead::Felt && log.is_as_in_play(shot))?;
             let club = visit.club_of(shot).and_then(|id| log.clubs.get(&id));
             Some(Mark {
                 toe_mm: mark.toe_mm.mm(),
@@ -158,6 +158,7 @@ fn span(log: &Log, visits: &[&Visit], chosen_by: Choice) -> Result<Option<Span>,
         .iter()
         .filter(|visit| (from..=until).contains(&visit.session.day))
         .flat_map(|visit| &visit.shots)
+        .filter(|shot| log.is_as_in_play(shot))
         .collect();
     let figures = Figure::ALL
         .into_iter()

@@ -29,6 +29,8 @@ coded!(
         Student = 1 "student",
         /// Teaches.
         Coach = 2 "coach",
+        /// Reads and never writes: a guardian, an academy's head.
+        Reader = 3 "reader",
     }
 );
 

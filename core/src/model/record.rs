@@ -42,8 +42,10 @@ impl Kind {
     pub const TRIAL: Self = Self(12);
     /// Pain that was reported.
     pub const PAIN: Self = Self(13);
+    /// Somebody who belongs to the strand.
+    pub const MEMBER: Self = Self(14);
     /// The newest kind that this version reads.
-    pub const NEWEST: Self = Self::PAIN;
+    pub const NEWEST: Self = Self::MEMBER;
 
     /// What the kind is called, for messages.
     pub fn word(self) -> &'static str {
@@ -61,6 +63,7 @@ impl Kind {
             11 => "note",
             12 => "trial",
             13 => "report of pain",
+            14 => "person of the student's",
             _ => "record of a newer version",
         }
     }

@@ -153,6 +153,7 @@ mod tests {
         };
         let visits = vec![visit(1, &mut dice), visit(2, &mut dice)];
         Log {
+            off_on_purpose: std::collections::BTreeSet::new(),
             strand: StrandId(Uuid::from_bytes([9; 16])),
             student: Student::new(Name::new("Ina").unwrap(), Hand::Left),
             visits,

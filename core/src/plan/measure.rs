@@ -215,7 +215,7 @@ fn strikes(measured: &mut Measured, seen: &Seen<'_>, from: Day) {
     let mut shares = Vec::new();
     let mut latest = None;
     for visit in &seen.log.visits {
-        let marks: Vec<Strike> = visit.shots.iter().filter_map(strike_of).collect();
+        let marks: Vec<Strike> = visit.shots.iter().filter_map(|shot| strike_of(seen.log, shot)).collect();
         if (marks.len() as i64) < FEWEST_TRIES {
             continue;
         }
@@ -255,8 +255,8 @@ fn strikes(measured: &mut Measured, seen: &Seen<'_>, from: Day) {
     }
 }
 
-fn strike_of(shot: &crate::model::Shot) -> Option<Strike> {
-    let mark = shot.mark.filter(|mark| mark.read != MarkRead::Felt)?;
+fn strike_of(log: &Log, shot: &crate::model::Shot) -> Option<Strike> {
+    let mark = shot.mark.filter(|mark| mark.read != MarkRead::Felt && log.is_as_in_play(shot))?;
     Some(Strike { toe_mm: mark.toe_mm.mm(), high_mm: mark.high_mm.mm(), sigma_mm: mark.sigma_mm.mm() })
 }
 
@@ -281,7 +281,7 @@ fn baseline_bias(seen: &Seen<'_>) -> (f64, f64) {
         .visits
         .iter()
         .filter(|visit| first.is_none_or(|first| visit.session.day < first))
-        .flat_map(|visit| visit.shots.iter().filter_map(strike_of))
+        .flat_map(|visit| visit.shots.iter().filter_map(|shot| strike_of(seen.log, shot)))
         .collect();
     let found = pattern(&marks, &seen.settings).ok();
     found.map_or((0.0, 0.0), |p| (p.bias_toe_mm.unwrap_or(0.0), p.bias_high_mm.unwrap_or(0.0)))

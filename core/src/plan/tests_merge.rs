@@ -11,7 +11,7 @@ use crate::act::{
     DrillChange, Edit, NewDrill, NewStudent, PlanChange, add_drill, add_student, begin_drill, begin_plan,
     change_drill, clear_pain, do_drill, drop_drill, edit_plan, log_practice, record_speed, report_pain,
 };
-use crate::book::{Book, Draft, StudentEntry};
+use crate::book::{Book, Draft, StudentEntry, testing};
 use crate::dose::{day, keeps_the_caps};
 use crate::model::quantity::HeadSpeed;
 use crate::model::*;
@@ -51,7 +51,8 @@ impl Pair {
             at(ms)
         };
         let mut coach = Book::create(&dir.path().join("coach"), name("Coach"), Role::Coach, now()).unwrap();
-        let own = Book::create(&dir.path().join("own"), name("Student"), Role::Student, now()).unwrap();
+        let mut own = Book::create(&dir.path().join("own"), name("Student"), Role::Student, now()).unwrap();
+        testing::meet(&mut coach, &mut own);
         let new = NewStudent {
             name: name("Student"),
             hand: Hand::Left,
@@ -78,10 +79,10 @@ impl Pair {
     /// All of one side's news to the other.
     fn send(&mut self, from: usize) {
         let now = self.now();
-        let mut bytes = Vec::new();
-        let to = if from == 0 { name("Student") } else { name("Coach") };
-        self.books[from].send(&self.student, &to, now, true, &mut bytes).unwrap();
-        self.books[1 - from].receive(bytes.as_slice()).unwrap();
+        let to = if from == 0 { "Student" } else { "Coach" };
+        let file = testing::file(&mut self.books[from], &self.student, to, now, true);
+        let receipt = testing::receive(&mut self.books[1 - from], &file, now);
+        assert!(receipt.refused.is_empty(), "{:?}", receipt.refused);
     }
 
     fn papers(&self, side: usize) -> Papers {

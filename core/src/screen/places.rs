@@ -181,6 +181,8 @@ pub fn tabs(role: Option<Role>) -> &'static [(Place, &'static str)] {
             (Place::Strikes, say::strikes::TAB),
             (Place::More, say::rest::TAB),
         ],
-        Some(Role::Coach) => &[(Place::Students, say::coach::STUDENTS), (Place::More, say::rest::TAB)],
+        Some(Role::Coach | Role::Reader) => {
+            &[(Place::Students, say::coach::STUDENTS), (Place::More, say::rest::TAB)]
+        }
     }
 }

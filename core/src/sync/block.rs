@@ -27,7 +27,7 @@ use super::clock::Hlc;
 use crate::model::fields::FieldsError;
 use crate::model::{AuthorId, Kind, Moment, RecordId};
 
-/// Changes are gathered into a block until it holds about this many bytes.
+/// Runs of changes are gathered into a block until it holds about this many bytes.
 pub const FULL_BLOCK_BYTES: usize = 256 * 1024;
 /// The most bytes that a block may open to: a full one and one large body.
 pub const MOST_BLOCK_BYTES: usize = 2 * FULL_BLOCK_BYTES + MOST_BODY_BYTES;
@@ -73,7 +73,8 @@ impl BlockWriter {
 
     /// Whether it holds as much as a block should.
     pub fn is_full(&self) -> bool {
-        self.bodies.len() + self.ids.len() >= FULL_BLOCK_BYTES
+        let columns = [&self.times, &self.made, &self.kinds, &self.ids, &self.lengths, &self.bodies];
+        columns.into_iter().map(Vec::len).sum::<usize>() >= FULL_BLOCK_BYTES
     }
 
     /// Adds the next change.

@@ -1,58 +1,61 @@
 //! The exchange file: what travels between two devices, extension `.chalk`.
 //!
+//! Version 2, the one that is written, is a sealed file (see [`seal`](super::seal))
+//! that opens to this; version 1 lay open and had no signatures:
 //! ```text
 //! 89 'C' 'H' 'K' 0D 0A 1A 0A     magic: shows damage by text-mode transfers
 //! u16 version, u16 lowest reader version                     little endian
 //! chunks: 4 letters, u32 length, payload, 8 bytes of check   little endian
 //!   HEAD   who sends, to whom, when: first, and once                  CBOR
+//!   WHOS   a person and their devices, see `identity`: the sender, and
+//!          all who wrote what follows
 //!   STRD   a strand: identity, digest, version vector                 CBOR
 //!   BLCK   changes of the strand before it: u32 opened length (little
 //!          endian), then the block as raw DEFLATE (RFC 1951)
-//!   DONE   the whole SHA-256 of everything before it; nothing follows
+//!   SIGN   the runs (see `run`) that cover the blocks since the last, in order:
+//!          CBOR [device: 16 bytes, [run, ...]]
+//!   padd   zeros, so that the size says little
+//!   DONE   the whole SHA-256 of everything before it, then the sender's
+//!          signature over "chalkface file 2" and that; nothing follows
 //! ```
 //! The check of a chunk is the first 8 bytes of the SHA-256 (FIPS 180-4) of
 //! the file from its first byte up to the check itself: magic, versions and
 //! earlier checks too. So a chunk can't be changed, lost, added or moved.
-//! `DONE` hashes the file up to its own four letters.
-//! It finds damage, not malice: signatures over runs of changes will be
-//! chunks of their own (`SIGN`), and encryption wraps the file as a whole, so
-//! neither changes what stands here. A reader refuses an unknown chunk whose
-//! first letter is a capital, and skips one whose first letter is small. It
-//! refuses a file whose lowest reader version is above its own; the other
-//! version only tells who wrote it.
+//! `DONE` hashes the file up to its own four letters. In version 1 there are
+//! no `WHOS`, `SIGN` and `padd`, and `DONE` is the hash alone.
 //!
-//! CBOR is RFC 8949 with definite lengths. Identities are byte strings of 16.
-//! `HEAD` and `STRD` are arrays; items after these are a newer version's:
-//! ```text
-//! HEAD [device, person, their name, their role (1 student, 2 coach),
-//!       made: ms since 1970-01-01 UTC, made: minutes local time is ahead,
-//!       receiver's name, receiver's person or null]
-//! STRD [strand, digest: 32 bytes, [device, last sequence number, ...]]
-//! ```
-//! The vector is flat: a device and the last of its changes that the sender
-//! holds without a gap, pair after pair. The digest is that of the sender's
-//! records of the strand (see `book::check`), or zeros where the sender holds
-//! changes that come after a gap. What is in a block stands in
+//! A reader refuses an unknown chunk whose first letter is a capital, and
+//! skips one whose first letter is small. It refuses a file whose lowest
+//! reader version is above its own; the other version only tells who wrote it.
+//! `HEAD` and `STRD` are in [`head`], what is in a block stands in
 //! [`block`](super::block), what is in a change in [`change`](super::change).
 
-use std::io::{ErrorKind, Read, Write};
+pub mod head;
+mod write;
 
-use minicbor::{Decoder, Encoder};
-use miniz_oxide::deflate::compress_to_vec;
+use std::io::{ErrorKind, Read};
+
+use minicbor::Decoder;
 use miniz_oxide::inflate::decompress_to_vec_with_limit;
 use sha2::{Digest, Sha256};
-use uuid::Uuid;
 
-use super::block::{BlockWriter, MOST_BLOCK_BYTES, read_block};
+use super::block::{MOST_BLOCK_BYTES, read_block};
 use super::change::{Change, decode_id};
+use super::identity::Identity;
+use super::keys::{PublicKey, SignatureBytes, is_signed};
+use super::run::Run;
+use super::seal::SealError;
+use crate::model::AuthorId;
 use crate::model::fields::FieldsError;
-use crate::model::{AuthorId, Moment, PersonId, Role, StrandId};
+
+pub use head::{Header, StrandHeader};
+pub use write::{FileWriter, padded};
 
 const MAGIC: [u8; 8] = [0x89, b'C', b'H', b'K', 0x0d, 0x0a, 0x1a, 0x0a];
 /// The version that this code writes, and the highest it reads.
-pub const VERSION: u16 = 1;
-/// DEFLATE's usual middle between time and size.
-const LEVEL: u8 = 6;
+pub const VERSION: u16 = 2;
+/// The version whose files lay open and were not signed.
+pub const OPEN_VERSION: u16 = 1;
 /// No chunk is larger: a block that doesn't compress, and its frame.
 const MOST_CHUNK_BYTES: usize = MOST_BLOCK_BYTES + MOST_BLOCK_BYTES / 64 + 1024;
 
@@ -82,123 +85,41 @@ pub enum FileError {
         /// The version that it needs.
         needs: u16,
     },
+    /// It is sealed, and not to this device.
+    #[error(
+        "the exchange file is sealed to other devices; if it is for you, give its sender your newest card and ask again"
+    )]
+    NotOurs,
+    /// It could not be sealed.
+    #[error("the exchange file can't be sealed: {0}")]
+    Seal(SealError),
     /// The system could not read or write it.
     #[error("the exchange file can't be read or written: {0}")]
     Io(#[from] std::io::Error),
 }
 
-/// Who sends a file to whom.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Header {
-    /// The device that wrote it.
-    pub device: AuthorId,
-    /// The person whose device it is.
-    pub person: PersonId,
-    /// Their name.
-    pub name: String,
-    /// What they are.
-    pub role: Role,
-    /// When, by their clock.
-    pub made: Moment,
-    /// For whom it is, by name.
-    pub to_name: String,
-    /// For whom it is, where the sender has heard from them before.
-    pub to_person: Option<PersonId>,
-}
-
-/// A strand in a file.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct StrandHeader {
-    /// Which.
-    pub strand: StrandId,
-    /// What the sender holds of it: every device's changes up to and including these.
-    pub holds: Vec<(AuthorId, u64)>,
-    /// The digest of the sender's records, for comparing where both hold the same.
-    pub digest: [u8; 32],
+impl From<SealError> for FileError {
+    fn from(error: SealError) -> Self {
+        match error {
+            SealError::NotOurs => Self::NotOurs,
+            SealError::Broken => Self::Damaged { what: "its seal is broken".into(), at: 0 },
+            SealError::Io(error) => Self::Io(error),
+            nobody @ SealError::Nobody => Self::Seal(nobody),
+        }
+    }
 }
 
 /// One part of a file, as it is read.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Part {
+    /// Somebody and their devices.
+    Person(Identity),
     /// A strand begins.
     Strand(StrandHeader),
     /// Changes of the strand that began last.
     Changes(Vec<Change>),
-}
-
-/// Writes an exchange file.
-pub struct FileWriter<W: Write> {
-    to: W,
-    hash: Sha256,
-    block: Option<BlockWriter>,
-}
-
-impl<W: Write> FileWriter<W> {
-    /// Begins a file.
-    ///
-    /// # Errors
-    /// [`FileError::Io`] if it can't be written.
-    pub fn new(to: W, header: &Header) -> Result<Self, FileError> {
-        let mut writer = Self { to, hash: Sha256::new(), block: None };
-        writer.bytes(&MAGIC)?;
-        writer.bytes(&VERSION.to_le_bytes())?;
-        writer.bytes(&VERSION.to_le_bytes())?;
-        writer.chunk(*b"HEAD", &encode_header(header))?;
-        Ok(writer)
-    }
-
-    /// Begins a strand.
-    ///
-    /// # Errors
-    /// [`FileError::Io`] if it can't be written.
-    pub fn strand(&mut self, strand: &StrandHeader) -> Result<(), FileError> {
-        self.flush()?;
-        self.chunk(*b"STRD", &encode_strand(strand))
-    }
-
-    /// Adds a change of the strand that began last, each device's in sequence.
-    ///
-    /// # Errors
-    /// [`FileError::Io`] if it can't be written.
-    pub fn change(&mut self, change: &Change) -> Result<(), FileError> {
-        if !self.block.as_ref().is_some_and(|block| block.takes(change)) {
-            self.flush()?;
-        }
-        self.block.get_or_insert_with(|| BlockWriter::new(change.author, change.seq)).push(change);
-        Ok(())
-    }
-
-    /// Ends the file and gives back where it was written.
-    ///
-    /// # Errors
-    /// [`FileError::Io`] if it can't be written.
-    pub fn finish(mut self) -> Result<W, FileError> {
-        self.flush()?;
-        let whole = self.hash.clone().finalize();
-        self.chunk(*b"DONE", &whole)?;
-        Ok(self.to)
-    }
-
-    fn flush(&mut self) -> Result<(), FileError> {
-        let Some(block) = self.block.take() else { return Ok(()) };
-        let opened = block.finish();
-        let mut payload = (opened.len() as u32).to_le_bytes().to_vec();
-        payload.extend(compress_to_vec(&opened, LEVEL));
-        self.chunk(*b"BLCK", &payload)
-    }
-
-    fn chunk(&mut self, letters: [u8; 4], payload: &[u8]) -> Result<(), FileError> {
-        self.bytes(&letters)?;
-        self.bytes(&(payload.len() as u32).to_le_bytes())?;
-        self.bytes(payload)?;
-        let check = check_of(&self.hash);
-        self.bytes(&check)
-    }
-
-    fn bytes(&mut self, bytes: &[u8]) -> Result<(), FileError> {
-        self.hash.update(bytes);
-        Ok(self.to.write_all(bytes)?)
-    }
+    /// The runs of a device that cover all changes since the last ones.
+    Runs(AuthorId, Vec<Run>),
 }
 
 /// Reads an exchange file part by part, in bounded memory.
@@ -209,7 +130,10 @@ pub struct FileReader<R: Read> {
     from: R,
     hash: Sha256,
     at: u64,
+    version: u16,
     header: Header,
+    /// The hash at the end, and the sender's signature over it.
+    end: Option<([u8; 32], SignatureBytes)>,
 }
 
 impl<R: Read> FileReader<R> {
@@ -218,16 +142,8 @@ impl<R: Read> FileReader<R> {
     /// # Errors
     /// Any [`FileError`].
     pub fn new(from: R) -> Result<Self, FileError> {
-        let header = Header {
-            device: AuthorId(Uuid::nil()),
-            person: PersonId(Uuid::nil()),
-            name: String::new(),
-            role: Role::Student,
-            made: Moment { utc_ms: 0, offset_min: 0 },
-            to_name: String::new(),
-            to_person: None,
-        };
-        let mut reader = Self { from, hash: Sha256::new(), at: 0, header };
+        let header = Header::nobody();
+        let mut reader = Self { from, hash: Sha256::new(), at: 0, version: VERSION, header, end: None };
         let magic = reader.bytes(MAGIC.len());
         match magic {
             Ok(magic) if magic == MAGIC => {}
@@ -242,17 +158,28 @@ impl<R: Read> FileReader<R> {
         if needs > VERSION {
             return Err(FileError::TooNew { needs });
         }
+        reader.version = needs;
         let (letters, payload) = reader.chunk()?;
         if &letters != b"HEAD" {
             return Err(reader.damaged("no header"));
         }
-        reader.header = decode_header(&payload).map_err(|e| reader.damaged(e.0))?;
+        reader.header = head::decode_header(&payload).map_err(|e| reader.damaged(e.0))?;
         Ok(reader)
     }
 
     /// Who sent it to whom.
     pub fn header(&self) -> &Header {
         &self.header
+    }
+
+    /// Its lowest reader version: 1 for a file without signatures.
+    pub fn version(&self) -> u16 {
+        self.version
+    }
+
+    /// Whether a device signed all of it; only known at its end.
+    pub fn is_signed_by(&self, signer: &PublicKey) -> bool {
+        self.end.is_some_and(|(hash, signature)| is_signed(signer, &end_message(&hash), &signature))
     }
 
     /// The next part, or `None` at the end of a file that is whole.
@@ -265,21 +192,37 @@ impl<R: Read> FileReader<R> {
             let (letters, payload) = self.chunk()?;
             match &letters {
                 b"STRD" => {
-                    let strand = decode_strand(&payload).map_err(|e| self.damaged(e.0))?;
+                    let strand = head::decode_strand(&payload).map_err(|e| self.damaged(e.0))?;
                     return Ok(Some(Part::Strand(strand)));
                 }
                 b"BLCK" => {
                     let changes = open_block(&payload).map_err(|e| self.damaged(e.0))?;
                     return Ok(Some(Part::Changes(changes)));
                 }
+                b"WHOS" if self.version > OPEN_VERSION => {
+                    let person = Identity::decode(&payload).map_err(|e| self.damaged(e.0))?;
+                    return Ok(Some(Part::Person(person)));
+                }
+                b"SIGN" if self.version > OPEN_VERSION => {
+                    let (author, runs) = decode_runs(&payload).map_err(|e| self.damaged(e.0))?;
+                    return Ok(Some(Part::Runs(author, runs)));
+                }
                 b"DONE" => {
-                    if payload != before.finalize().as_slice() {
+                    let (hash, signature) = payload.split_at_checked(32).unwrap_or_default();
+                    if hash != before.finalize().as_slice() {
                         return Err(self.damaged("the check over all of it"));
                     }
+                    self.end = match (self.version, hash.try_into(), signature.try_into()) {
+                        (OPEN_VERSION, _, _) if signature.is_empty() => None,
+                        (_, Ok(hash), Ok(signature)) if self.version > OPEN_VERSION => {
+                            Some((hash, signature))
+                        }
+                        _ => return Err(self.damaged("its signature")),
+                    };
                     return match self.from.read(&mut [0]) {
                         Ok(0) => Ok(None),
                         Ok(_) => Err(self.damaged("something follows its end")),
-                        Err(error) => Err(error.into()),
+                        Err(error) => Err(self.broken(error)),
                     };
                 }
                 [first, ..] if first.is_ascii_lowercase() => {}
@@ -311,13 +254,19 @@ impl<R: Read> FileReader<R> {
 
     fn bytes(&mut self, count: usize) -> Result<Vec<u8>, FileError> {
         let mut bytes = vec![0; count];
-        self.from.read_exact(&mut bytes).map_err(|error| match error.kind() {
-            ErrorKind::UnexpectedEof => FileError::CutShort { at: self.at },
-            _ => FileError::Io(error),
-        })?;
+        self.from.read_exact(&mut bytes).map_err(|error| self.broken(error))?;
         self.at += count as u64;
         self.hash.update(&bytes);
         Ok(bytes)
+    }
+
+    fn broken(&self, error: std::io::Error) -> FileError {
+        match error.kind() {
+            ErrorKind::UnexpectedEof => FileError::CutShort { at: self.at },
+            // So says a seal that was broken.
+            ErrorKind::InvalidData => self.damaged("its seal is broken"),
+            _ => FileError::Io(error),
+        }
     }
 
     fn damaged(&self, what: impl Into<String>) -> FileError {
@@ -348,74 +297,25 @@ fn open_block(payload: &[u8]) -> Result<Vec<Change>, FieldsError> {
     read_block(&opened)
 }
 
-// HEAD and STRD are CBOR arrays; items that a newer version adds at their
-// end are skipped.
-
-fn encode_header(header: &Header) -> Vec<u8> {
-    let mut bytes = Vec::new();
-    let mut e = Encoder::new(&mut bytes);
-    // Writing into a Vec can't fail: its error type is empty.
-    let _ = e
-        .array(8)
-        .and_then(|e| e.bytes(header.device.bytes()))
-        .and_then(|e| e.bytes(header.person.bytes()))
-        .and_then(|e| e.str(&header.name))
-        .and_then(|e| e.i64(header.role.code()))
-        .and_then(|e| e.i64(header.made.utc_ms))
-        .and_then(|e| e.i16(header.made.offset_min))
-        .and_then(|e| e.str(&header.to_name))
-        .and_then(|e| match header.to_person {
-            Some(person) => e.bytes(person.bytes()),
-            None => e.null(),
-        });
-    bytes
-}
-
-fn decode_header(payload: &[u8]) -> Result<Header, FieldsError> {
+fn decode_runs(payload: &[u8]) -> Result<(AuthorId, Vec<Run>), FieldsError> {
     let mut d = Decoder::new(payload);
-    if d.array()?.is_none_or(|n| n < 8) {
-        return Err(FieldsError("a short header".into()));
+    if d.array()? != Some(2) {
+        return Err(FieldsError("no runs".into()));
     }
-    Ok(Header {
-        device: AuthorId::from_bytes(decode_id(&mut d)?),
-        person: PersonId::from_bytes(decode_id(&mut d)?),
-        name: d.str()?.to_owned(),
-        role: Role::from_code(d.i64()?).ok_or_else(|| FieldsError("an unknown role".into()))?,
-        made: Moment { utc_ms: d.i64()?, offset_min: d.i16()? },
-        to_name: d.str()?.to_owned(),
-        to_person: match d.datatype()? {
-            minicbor::data::Type::Null => None,
-            _ => Some(PersonId::from_bytes(decode_id(&mut d)?)),
-        },
-    })
+    let author = AuthorId::from_bytes(decode_id(&mut d)?);
+    let count = d.array()?.unwrap_or(0);
+    let mut runs = Vec::new();
+    for _ in 0..count {
+        runs.push(Run::decode(&mut d)?);
+    }
+    if d.position() != payload.len() {
+        return Err(FieldsError("bytes left over after runs".into()));
+    }
+    Ok((author, runs))
 }
 
-fn encode_strand(strand: &StrandHeader) -> Vec<u8> {
-    let mut bytes = Vec::new();
-    let mut e = Encoder::new(&mut bytes);
-    let _ = e
-        .array(3)
-        .and_then(|e| e.bytes(strand.strand.bytes()))
-        .and_then(|e| e.bytes(&strand.digest))
-        .and_then(|e| e.array(2 * strand.holds.len() as u64));
-    for (author, upto) in &strand.holds {
-        let _ = e.bytes(author.bytes()).and_then(|e| e.u64(*upto));
-    }
-    bytes
-}
-
-fn decode_strand(payload: &[u8]) -> Result<StrandHeader, FieldsError> {
-    let mut d = Decoder::new(payload);
-    if d.array()?.is_none_or(|n| n < 3) {
-        return Err(FieldsError("a short strand".into()));
-    }
-    let strand = StrandId::from_bytes(decode_id(&mut d)?);
-    let digest = d.bytes()?.try_into().map_err(|_| FieldsError("a digest that has not 32 bytes".into()))?;
-    let mut holds = Vec::new();
-    for _ in 0..d.array()?.unwrap_or(0) / 2 {
-        holds.push((AuthorId::from_bytes(decode_id(&mut d)?), d.u64()?));
-    }
-    Ok(StrandHeader { strand, holds, digest })
+fn end_message(hash: &[u8; 32]) -> Vec<u8> {
+    [b"chalkface file 2".as_slice(), hash].concat()
 }
 
 #[cfg(test)]

@@ -104,6 +104,15 @@ impl State {
         }
     }
 
+    /// The values that count if only writes of some devices did.
+    pub fn current_by(&self, counts: impl Fn(AuthorId) -> bool) -> Fields {
+        self.writes
+            .iter()
+            .filter(|(stamp, _)| counts(stamp.author))
+            .flat_map(|(_, fields)| fields.iter().map(|(no, value)| (no, value.clone())))
+            .collect()
+    }
+
     /// Fields with more than one standing value, where these differ.
     pub fn conflicts(&self) -> Vec<Conflict> {
         if self.writes.len() < 2 {

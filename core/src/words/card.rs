@@ -3,7 +3,7 @@
 //! The rule: no line says more than the page does; what is open stays open. Start
 //! at [`lines`].
 
-use super::number::{count, fixed, percent};
+use super::number::{count, fixed, percent, signed};
 use super::pattern::mm;
 use super::plan_done::thing;
 use super::what_if as say;
@@ -123,14 +123,6 @@ fn lost(worth: &Worth, units: UnitSystem) -> String {
 fn fix(worth: &Worth, units: UnitSystem) -> String {
     let Some(first) = worth.found.fixes.first() else { return String::new() };
     let (value, unit) = units.distance(first.gain.carry_gain_m.estimate);
-    let signed = |value: f64, decimals| {
-        let text = fixed(value, decimals).replace('-', "−");
-        if value > 0.0 && text.bytes().any(|c| (b'1'..=b'9').contains(&c)) {
-            format!("+{text}")
-        } else {
-            text
-        }
-    };
     let gain = format!(
         "{} {unit}, {} fairways in 100",
         signed(value, 1),

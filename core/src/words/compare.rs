@@ -3,7 +3,7 @@
 //! The rule: nothing is called the student's before what else differs is asked;
 //! "no change shown" is never "no change". Start at [`headline`], [`sentences`].
 
-use super::number::{count, counted, day_of_year, fixed, percent};
+use super::number::{count, counted, day_of_year, fixed, percent, signed};
 use super::pattern::mm;
 use crate::face::Range;
 use crate::face::compare::{Advice, Basis, Change, Comparison, Side};
@@ -289,12 +289,9 @@ pub fn ratio_cell(change: &Change) -> String {
     }
 }
 
-/// A difference of shares: `+12 in 100 (-4 to +28)`.
+/// A difference of shares: `+12 in 100 (−4 to +28)`.
 pub fn points_cell(change: &Change) -> String {
-    let points = |v: f64| {
-        let text = fixed(100.0 * v, 0);
-        if v > 0.0 && text != "0" { format!("+{text}") } else { text }
-    };
+    let points = |v: f64| signed(100.0 * v, 0);
     let Some(value) = change.estimate else { return super::brief::NONE.into() };
     let base = format!("{} in 100", points(value));
     match (change.low, change.high) {
@@ -434,7 +431,7 @@ mod tests {
         };
         assert_eq!(moved_cell(&change(5.0, -70.0, 80.0), "toe", "heel"), "5.0 mm toe (no useful range yet)");
         assert_eq!(ratio_cell(&change(0.72, 0.55, 40.0)), "x 0.72 (0.55 to over 10)");
-        assert_eq!(points_cell(&change(0.12, -0.04, 0.28)), "+12 in 100 (-4 to +28)");
+        assert_eq!(points_cell(&change(0.12, -0.04, 0.28)), "+12 in 100 (−4 to +28)");
         assert_eq!(called_cell(&Change::default()), "not shown");
     }
 }

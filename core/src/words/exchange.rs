@@ -32,6 +32,11 @@ pub fn receipt(receipt: &Receipt, names: &Names) -> String {
             ));
         }
     }
+    if receipt.came_back {
+        lines.push(
+            "  This book was an old copy: what it had written since came back with this file. It goes on under a new number.".into(),
+        );
+    }
     for conflict in &receipt.conflicts {
         let shown: Vec<String> =
             values(conflict, names).into_iter().map(|(by, v)| format!("{v} ({by})")).collect();

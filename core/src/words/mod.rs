@@ -18,6 +18,7 @@ pub mod flight_chart;
 pub mod number;
 pub mod on_the_tee;
 pub mod pattern;
+pub mod people;
 pub mod photo;
 pub mod plan;
 pub mod plan_done;

@@ -74,6 +74,18 @@ pub fn distance(units: UnitSystem, m: f64) -> String {
     format!("{} {unit}", fixed(value, 0))
 }
 
+/// A signed amount: `+3.1`, `−0.4`, `0.0`.
+pub(super) fn signed(value: f64, decimals: usize) -> String {
+    let text = fixed(value.abs(), decimals);
+    if text.bytes().all(|c| matches!(c, b'0' | b'.')) {
+        text
+    } else if value < 0.0 {
+        format!("−{text}")
+    } else {
+        format!("+{text}")
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,6 +1,6 @@
 //! What would help most, in words: fixes, what is lost, and what it rests on.
 
-use super::number::{count, fixed, percent};
+use super::number::{count, fixed, percent, signed};
 use crate::lesson::what_if::{
     ATTACK_FOR_A_TEE_MM_DEG, Change, Fix, FixName, Gain, Ranged, SPEED_FOR_AN_INCH_MPS, STRIKE_FOR_A_TEE_MM,
     SWING_WEIGHT_FOR_AN_INCH, TIGHTER_FOR_AN_INCH, What,
@@ -25,18 +25,6 @@ pub fn fix(name: FixName) -> &'static str {
 /// Several fixes together.
 pub fn fixes(names: &[FixName]) -> String {
     names.iter().map(|name| fix(*name).to_lowercase()).collect::<Vec<_>>().join(" and ")
-}
-
-/// A signed amount: `+3.1`, `−0.4`, `0.0`.
-fn signed(value: f64, decimals: usize) -> String {
-    let text = fixed(value.abs(), decimals);
-    if text.bytes().all(|c| matches!(c, b'0' | b'.')) {
-        text
-    } else if value < 0.0 {
-        format!("−{text}")
-    } else {
-        format!("+{text}")
-    }
 }
 
 /// A carry gained, with its interval: `+3.1 yd (+2.2 to +4.0)`.
@@ -185,6 +173,7 @@ pub fn rests_on(model: &StudentModel, left_out: &LeftOut) -> String {
     for (number, one, rest) in [
         (left_out.nothing_read, "ball", "without any reading"),
         (left_out.other_club, "ball", "with another club"),
+        (left_out.off_on_purpose, "ball", "of drills that are off on purpose"),
         (left_out.felt, "strike", "only felt"),
         (left_out.off_face, "mark", "beyond the face"),
         (left_out.powdered_spin, "reading", "of spin off a powdered face"),

@@ -14,6 +14,7 @@ use chalkface_core::model::{
     BirthYear, Count, Day, Dose, Drill, Hand, Minter, Moment, Name, Note, Now, Plan, PlannedDrill, Practice,
     RecordId, Remark, Role, Session, StockDrill, Target, UnitSystem,
 };
+use chalkface_core::sync::{DeviceKeys, RootKey, check_phrase};
 use chalkface_core::{table, words};
 use serde_json::{Value, json};
 
@@ -21,6 +22,7 @@ use super::brief;
 use super::plan::{self, Homework};
 use crate::cli;
 use crate::error::DeskError;
+use crate::keys::Keys;
 use crate::output::print;
 use crate::render;
 
@@ -132,6 +134,20 @@ pub fn run(json: bool, options: &cli::Demo) -> Result<(), DeskError> {
     })
 }
 
+/// The keys of a book of the story, where they were written.
+fn keys_of(dir: &Path, book: &Book) -> Result<DeviceKeys, DeskError> {
+    let short = book.owner().name.as_str().split(' ').next().unwrap_or_default().to_lowercase();
+    Keys::of(&dir.join(format!("{short}.book")), None).read()
+}
+
+fn demo_keys(book: &Book, now: Now) -> Result<DeviceKeys, DeskError> {
+    let mut entropy = [0x52; 32];
+    for (to, from) in entropy.iter_mut().zip(now.entropy) {
+        *to = from;
+    }
+    DeviceKeys::from_entropy(book.device(), &entropy).map_err(DeskError::Words)
+}
+
 /// The story so far: where its files lie, its clock, what has happened.
 struct Story<'a> {
     dir: &'a Path,
@@ -153,6 +169,7 @@ impl Story<'_> {
             birth_year: Some(BirthYear::new(cast.born)?),
         };
         let student = add_student(&mut phone, self.now("2026-04-06")?, new)?;
+        self.meet(&mut phone, coach, "2026-04-06")?;
         self.log(&mut phone, &student, cast, cast.before, cast.baseline_until)?;
         self.exchange(
             &mut phone,
@@ -212,9 +229,29 @@ impl Story<'_> {
         Ok(Now { at: Moment { utc_ms: evening_ms + 60_000 * self.tick as i64, offset_min: 120 }, entropy })
     }
 
+    /// A book, with keys that are the same every time: nobody's secrets.
     fn book(&mut self, file: &str, name: &str, role: Role, day: &str) -> Result<Book, DeskError> {
+        let (path, now) = (self.dir.join(file), self.now(day)?);
+        let mut book = Book::create(&path, Name::new(name)?, role, now)?;
+        let keys = demo_keys(&book, now)?;
+        Keys::of(&path, None).write(&keys)?;
+        book.begin_identity(&keys, &RootKey::from_entropy(now.entropy), now)?;
+        Ok(book)
+    }
+
+    /// Two people take in each other's card.
+    fn meet(&mut self, one: &mut Book, other: &mut Book, day: &str) -> Result<(), DeskError> {
         let now = self.now(day)?;
-        Ok(Book::create(&self.dir.join(file), Name::new(name)?, role, now)?)
+        let (first, second) =
+            (one.card(&keys_of(self.dir, one)?, now)?, other.card(&keys_of(self.dir, other)?, now)?);
+        one.meet(&second)?;
+        other.meet(&first)?;
+        let phrase = check_phrase(&first.identity.root());
+        self.tell(&format!(
+            "  {} and {} take in each other's card; {}'s check phrase: {phrase}.",
+            first.name, second.name, first.name
+        ));
+        Ok(())
     }
 
     fn log(
@@ -250,10 +287,11 @@ impl Story<'_> {
     ) -> Result<(), DeskError> {
         let path = self.dir.join(format!("{file}.chalk"));
         let now = self.now(day)?;
-        let sent = from.send_file(student, &Name::new(to_name)?, now, false, &path)?;
+        let sent =
+            from.send_file(&keys_of(self.dir, from)?, student, &Name::new(to_name)?, now, false, &path)?;
         let bytes = fs::metadata(&path).map_err(DeskError::file(&path))?.len();
         let read = fs::File::open(&path).map_err(DeskError::file(&path))?;
-        let receipt = to.receive(std::io::BufReader::new(read))?;
+        let receipt = to.receive(Some(&keys_of(self.dir, to)?), now, std::io::BufReader::new(read))?;
         self.tell(&format!("  {file}.chalk: {} changes in {bytes} bytes for {to_name}.", sent.changes));
         for line in words::exchange::receipt(&receipt, &to.device_names()?).lines() {
             self.tell(&format!("    {line}"));

@@ -12,17 +12,18 @@ use serde_json::{Value, json};
 use crate::cli::{Receive, Send};
 use crate::clock;
 use crate::error::DeskError;
+use crate::keys::Keys;
 use crate::output::print;
 use crate::progress::Busy;
 
-pub fn send(path: &Path, json: bool, options: &Send) -> Result<(), DeskError> {
+pub fn send(path: &Path, keys: &Keys, json: bool, options: &Send) -> Result<(), DeskError> {
     let mut book = Book::open(path)?;
     let student = book.student(&options.student)?;
     let file = options.out.clone().unwrap_or_else(|| {
         file_name(student.student.value.name.as_str(), options.to.as_str(), clock::today())
     });
     let busy = Busy::with("writing the file");
-    let sent = book.send_file(&student, &options.to, clock::now()?, options.all, &file)?;
+    let sent = book.send_file(&keys.read()?, &student, &options.to, clock::now()?, options.all, &file)?;
     drop(busy);
     let bytes = std::fs::metadata(&file).map_err(DeskError::file(&file))?.len();
     let value = json!({ "file": file, "student": sent.student, "to": sent.to, "changes": sent.changes, "bytes": bytes });
@@ -33,8 +34,9 @@ pub fn send(path: &Path, json: bool, options: &Send) -> Result<(), DeskError> {
             format!("{} for {}, {bytes} bytes", words::number::count(sent.changes, "change"), sent.to)
         };
         format!(
-            "{}: {news}. Send it by any means; it is not encrypted yet, so by one you trust.",
-            file.display()
+            "{}: {news}. It is sealed: send it by any means, only {} can open it.",
+            file.display(),
+            sent.to
         )
     })
 }
@@ -51,12 +53,14 @@ fn file_name(student: &str, to: &str, day: Result<Day, DeskError>) -> PathBuf {
     PathBuf::from(format!("{}-for-{}{day}.chalk", plain(student), plain(to)))
 }
 
-pub fn receive(path: &Path, json: bool, options: &Receive) -> Result<(), DeskError> {
+pub fn receive(path: &Path, keys: &Keys, json: bool, options: &Receive) -> Result<(), DeskError> {
     let mut book = Book::open(path)?;
+    // A file from before there were keys is read without any.
+    let keys = if keys.exist() { Some(keys.read()?) } else { None };
     let file = File::open(&options.file).map_err(DeskError::file(&options.file))?;
     let size = file.metadata().map_err(DeskError::file(&options.file))?.len();
     let busy = Busy::reading("taking in", size);
-    let receipt = book.receive(busy.read(BufReader::new(file)))?;
+    let receipt = book.receive(keys.as_ref(), clock::now()?, busy.read(BufReader::new(file)))?;
     drop(busy);
     let names = book.device_names()?;
     let receipt_words = words::exchange::receipt(&receipt, &names);
@@ -80,7 +84,7 @@ fn receipt_json(receipt: &Receipt, names: &words::exchange::Names) -> Value {
         .collect();
     json!({
         "from": receipt.from, "taken": receipt.taken, "already_had": receipt.already_had,
-        "refused": receipt.refused, "conflicts": conflicts, "strands": receipt.strands,
+        "refused": receipt.refused, "conflicts": conflicts, "strands": receipt.strands, "came_back": receipt.came_back,
     })
 }
 

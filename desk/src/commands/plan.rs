@@ -26,6 +26,7 @@ use crate::cli::Send;
 use crate::cli::plan::{self as cli, OwnOptions, PlanCommand};
 use crate::clock;
 use crate::error::DeskError;
+use crate::keys::Keys;
 use crate::output::print;
 use crate::render::{self, text};
 
@@ -99,7 +100,7 @@ fn no_such_drill(wanted: &str, own: &[Drill]) -> DeskError {
     Refusal::new("drill", wanted, allowed, "to make a new one, say how to do it with --text FILE").into()
 }
 
-pub fn run(path: &Path, json: bool, options: cli::Plan) -> Result<(), DeskError> {
+pub fn run(path: &Path, keys: &Keys, json: bool, options: cli::Plan) -> Result<(), DeskError> {
     let mut book = Book::open(path)?;
     let day = options.as_of.map_or_else(clock::today, Ok)?;
     let homework = Homework::read(&book, book.student(&options.student)?)?;
@@ -109,7 +110,7 @@ pub fn run(path: &Path, json: bool, options: cli::Plan) -> Result<(), DeskError>
             let to = to.unwrap_or_else(|| homework.student.student.value.name.clone());
             drop(book);
             let send = Send { student: options.student, to, out, all };
-            return super::exchange::send(path, json, &send);
+            return super::exchange::send(path, keys, json, &send);
         }
         Some(PlanCommand::Propose(propose)) => {
             let accept = propose.accept;

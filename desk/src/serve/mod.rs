@@ -17,12 +17,15 @@ mod page;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
+use chalkface_core::book::Book;
 use chalkface_core::screen::{Asked, Event, Loop, Outcome, Told};
+use chalkface_core::words;
 use serde_json::json;
 use tiny_http::{Header, Method, Request, Response, Server};
 
 use crate::clock;
 use crate::error::DeskError;
+use crate::keys::Keys;
 use crate::output::print;
 use guard::Guard;
 
@@ -35,7 +38,7 @@ const MOST_FILE: u64 = 64 * 1024 * 1024;
 ///
 /// # Errors
 /// If the port is taken, or what the system says.
-pub fn run(path: &Path, json: bool, port: u16) -> Result<(), DeskError> {
+pub fn run(path: &Path, keys: Keys, json: bool, port: u16) -> Result<(), DeskError> {
     let server = Server::http(("127.0.0.1", port)).map_err(|error| DeskError::System(error.to_string()))?;
     let port = server.server_addr().to_ip().map_or(port, |address| address.port());
     let guard = Guard::new(port)?;
@@ -43,7 +46,7 @@ pub fn run(path: &Path, json: bool, port: u16) -> Result<(), DeskError> {
     print(json, &json!({ "link": link }), || {
         format!("Open {link}\nOnly this machine can. End it with Ctrl-C.")
     })?;
-    let mut shell = Shell::open(path)?;
+    let mut shell = Shell::open(path, keys)?;
     for request in server.incoming_requests() {
         shell.answer(request, &guard);
     }
@@ -55,6 +58,10 @@ struct Shell {
     running: Loop,
     /// Where the person is, beside the book, for the next start.
     state: PathBuf,
+    path: PathBuf,
+    keys: Keys,
+    /// Whether the loop has the keys.
+    keyed: bool,
 }
 
 /// What goes back.
@@ -81,10 +88,30 @@ impl Answer {
 }
 
 impl Shell {
-    fn open(path: &Path) -> Result<Self, DeskError> {
+    fn open(path: &Path, keys: Keys) -> Result<Self, DeskError> {
         let state = path.with_extension("place");
         let kept = std::fs::read(&state).ok();
-        Ok(Self { running: Loop::open(path, kept.as_deref(), clock::now()?.at), state })
+        let running = Loop::open(path, kept.as_deref(), clock::now()?.at);
+        let mut shell = Self { running, state, path: path.to_owned(), keys, keyed: false };
+        shell.give_keys()?;
+        Ok(shell)
+    }
+
+    /// Gives the loop its device's keys, as soon as there is a book; new ones where it has
+    /// none. Their twelve words are told where the server was started, once.
+    fn give_keys(&mut self) -> Result<(), DeskError> {
+        if self.keyed || !self.path.is_file() {
+            return Ok(());
+        }
+        let Ok(mut book) = Book::open(&self.path) else { return Ok(()) };
+        if book.identity()?.is_none()
+            && let Some(phrase) = self.keys.make(&mut book, None)?
+        {
+            print(false, &json!({}), || words::people::phrase_use(&phrase))?;
+        }
+        self.running.give_keys(self.keys.read()?);
+        self.keyed = true;
+        Ok(())
     }
 
     fn answer(&mut self, mut request: Request, guard: &Guard) {
@@ -212,6 +239,7 @@ impl Shell {
 
     fn tell(&mut self, told: &Told) -> Result<(), DeskError> {
         self.running.act(told, clock::now()?);
+        self.give_keys()?;
         self.keep();
         Ok(())
     }

@@ -60,6 +60,11 @@ fn any_step() -> impl Strategy<Value = Step> {
     ]
 }
 
+/// The first is the student, the others teach.
+fn role(n: usize) -> Role {
+    if n == 0 { Role::Student } else { Role::Coach }
+}
+
 struct World {
     bench: Bench,
     books: Vec<Book>,
@@ -71,13 +76,19 @@ struct World {
 impl World {
     fn new(devices: usize) -> Self {
         let mut bench = Bench::new();
-        let mut books: Vec<Book> =
-            (0..devices).map(|n| bench.book(&format!("D{n}"), Role::Student)).collect();
-        let student = bench.student(&mut books[0], "Ina");
+        let mut books: Vec<Book> = (0..devices).map(|n| bench.book(&format!("D{n}"), role(n))).collect();
+        for one in 0..devices {
+            for other in one + 1..devices {
+                let (left, right) = books.split_at_mut(other);
+                testing::meet(&mut left[one], &mut right[0]);
+            }
+        }
+        let student = bench.own_student(&mut books[0], "Ina");
         let mut world = Self { bench, books, skew_min: vec![0; devices], student, files: Vec::new() };
-        for to in 1..devices {
+        // The first round lets everybody in, the second tells them of each other.
+        for to in (1..devices).chain(1..devices) {
             let file = world.file(0, to, true);
-            world.books[to].receive(file.as_slice()).unwrap();
+            world.take(to, &file);
         }
         world
     }
@@ -90,10 +101,13 @@ impl World {
 
     fn file(&mut self, device: usize, to: usize, all: bool) -> Vec<u8> {
         let now = self.now(device);
-        let mut bytes = Vec::new();
         let student = self.student.clone();
-        self.books[device].send(&student, &name(&format!("D{to}")), now, all, &mut bytes).unwrap();
-        bytes
+        testing::file(&mut self.books[device], &student, &format!("D{to}"), now, all)
+    }
+
+    fn take(&mut self, to: usize, file: &[u8]) -> Receipt {
+        let now = self.now(to);
+        testing::receive(&mut self.books[to], file, now)
     }
 
     fn write(&mut self, device: usize, draft: Draft) {
@@ -137,7 +151,8 @@ impl World {
             Step::Deliver { file } => {
                 if !self.files.is_empty() {
                     let (to, bytes) = self.files[file % self.files.len()].clone();
-                    self.books[to].receive(bytes.as_slice()).unwrap();
+                    let receipt = self.take(to, &bytes);
+                    assert!(receipt.refused.is_empty(), "{:?}", receipt.refused);
                 }
             }
             Step::Clock { device, minutes } => self.skew_min[device % devices] += i64::from(minutes),
@@ -152,7 +167,7 @@ impl World {
                 for to in 0..self.books.len() {
                     if device != to {
                         let file = self.file(device, to, true);
-                        let receipt = self.books[to].receive(file.as_slice()).unwrap();
+                        let receipt = self.take(to, &file);
                         assert!(receipt.refused.is_empty(), "{:?}", receipt.refused);
                         assert_ne!(receipt.strands[0].agrees, Some(false));
                         last.push(file);
@@ -191,18 +206,23 @@ fn converges(devices: usize, steps: &[Step], order: u64) {
         assert!(check.ok, "{:?}", check.problems);
     }
     // A book that sees the same files in yet another order, some twice.
-    let mut late = world.bench.book("late", Role::Student);
+    let mut late = world.bench.book("late", Role::Coach);
+    for book in &mut world.books {
+        testing::meet(book, &mut late);
+    }
+    let student = world.student.clone();
+    let now = world.now(0);
+    drop(testing::file(&mut world.books[0], &student, "late", now, true));
+    world.settle();
+    let digest = world.books[0].digest(strand).unwrap();
     let mut files: Vec<Vec<u8>> = Vec::new();
     for device in 0..devices {
         let now = world.now(device);
-        let mut bytes = Vec::new();
-        let student = world.student.clone();
-        world.books[device].send(&student, &name("late"), now, true, &mut bytes).unwrap();
-        files.push(bytes);
+        files.push(testing::file(&mut world.books[device], &student, "late", now, true));
     }
     for turn in 0..2 * devices {
         let at = (order as usize).wrapping_add(turn * 7) % devices;
-        late.receive(files[at].as_slice()).unwrap();
+        testing::receive(&mut late, &files[at], now);
     }
     assert_eq!(late.digest(strand).unwrap(), digest);
 }

@@ -1,8 +1,12 @@
 //! Books as a whole: what is written is there, merges, guards.
 
+mod comeback;
 mod exchange;
+mod identity;
 mod kept;
 mod merge;
+mod model;
+mod roles;
 
 use tempfile::TempDir;
 use uuid::Uuid;
@@ -42,10 +46,31 @@ impl Bench {
         book
     }
 
+    /// A book whose owner has keys.
+    pub fn keyed(&mut self, name: &str, role: Role) -> Book {
+        let mut book = self.book(name, role);
+        let (keys, root) = (testing::keys(&book), testing::root(&book));
+        let now = self.now();
+        book.begin_identity(&keys, &root, now).unwrap();
+        book
+    }
+
     pub fn student(&mut self, book: &mut Book, name: &str) -> StudentEntry {
         let now = self.now();
         let strand = StrandId(Minter::new(now).mint());
         let student = Student::new(Name::new(name).unwrap(), Hand::Right);
+        book.write(strand, now, [Draft::put(RecordId(strand.0), &student)]).unwrap();
+        book.student(name).unwrap()
+    }
+}
+
+impl Bench {
+    /// The student of a book that belongs to them.
+    pub fn own_student(&mut self, book: &mut Book, name: &str) -> StudentEntry {
+        let now = self.now();
+        let strand = StrandId(Minter::new(now).mint());
+        let mut student = Student::new(Name::new(name).unwrap(), Hand::Right);
+        student.person = Some(book.owner().person);
         book.write(strand, now, [Draft::put(RecordId(strand.0), &student)]).unwrap();
         book.student(name).unwrap()
     }

@@ -12,6 +12,7 @@
 
 use super::Assumed;
 use super::evidence::{Ball, Line};
+use super::spread::{Spreads, Told};
 use crate::flight::delivery::possible;
 use crate::flight::seen::DELIVERY_NUMBERS as N;
 use crate::flight::solve::{Matrix, Vector, cholesky};
@@ -24,6 +25,8 @@ const STILL: f64 = 2e-4;
 const MOST_STRETCH: f64 = 12.0;
 /// How often readings of the flight are straightened anew about what was learned.
 const PASSES: usize = 3;
+/// About so many balls, picked evenly, tell where to straighten, but the last time.
+const FEW: usize = 400;
 
 /// What a session says against the believed swing.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,6 +45,8 @@ pub(super) struct Learned {
     pub sessions: Vec<SessionNews>,
     /// How many exactly read balls each number's readings are worth, for its spread.
     pub worth: Vector<N>,
+    /// How sure the covariance is.
+    pub spreads: Spreads,
 }
 
 /// Sums over all balls at one belief.
@@ -74,22 +79,31 @@ pub(super) fn learn(
     let mean = super::numbers(&assumed.student.mean);
     let mut belief = Belief { mean, covariance: diagonal(&ball_sigma) };
     let bent = balls.iter().any(|ball| ball.bent().is_some());
-    for pass in 0..if bent { PASSES } else { 1 } {
-        if bent {
-            // Before anything is known, a ball's own readings have all the say.
-            let wide = core::array::from_fn(|i| {
-                let student = super::numbers(&assumed.student.sigma)[i];
-                (student * student + ball_sigma[i] * ball_sigma[i]).sqrt()
-            });
-            let around = if pass == 0 { diagonal(&wide) } else { belief.covariance };
-            straighten(balls, &belief.mean, &around, straight);
+    if bent {
+        // Where to straighten is told by a part of the balls as well; before anything is
+        // known, a ball's own readings have all the say.
+        let mut few: Vec<Ball> = balls.iter().step_by((balls.len() / FEW).max(1)).cloned().collect();
+        let mut around = diagonal(&core::array::from_fn(|i| {
+            let student = super::numbers(&assumed.student.sigma)[i];
+            (student * student + ball_sigma[i] * ball_sigma[i]).sqrt()
+        }));
+        for _ in 1..PASSES {
+            straighten(&mut few, &belief.mean, &around, straight);
+            settle(&few, sessions, assumed, &mut belief)?;
+            around = belief.covariance;
         }
-        settle(balls, sessions, assumed, &mut belief)?;
+        straighten(balls, &belief.mean, &around, straight);
     }
+    settle(balls, sessions, assumed, &mut belief)?;
     let Belief { mean, covariance } = belief;
-    let inverse = cholesky(&covariance).ok_or(FlightError::NoFit)?.inverse();
-    let Round { worth, sessions, .. } = look(balls, sessions, &mean, &covariance, &inverse);
-    Ok(Learned { mean, covariance, sessions, worth })
+    let factor = cholesky(&covariance).ok_or(FlightError::NoFit)?;
+    let Round { worth, sessions, .. } = look(balls, sessions, &mean, &covariance, &factor.inverse());
+    let mut told = Told::nothing(&factor);
+    for ball in &*balls {
+        told.add(&believe(ball.lines(), &mean, &covariance).1);
+    }
+    let spreads = told.spreads(balls.len() as f64, assumed).ok_or(FlightError::NoFit)?;
+    Ok(Learned { mean, covariance, sessions, worth, spreads })
 }
 
 fn diagonal(sigma: &Vector<N>) -> Matrix<N> {
@@ -136,7 +150,11 @@ fn settle(
         let mut next = *covariance;
         for i in 0..N {
             for j in 0..N {
-                let prior = if i == j { weight * ball_sigma[i] * ball_sigma[i] } else { 0.0 };
+                let (prior, weight) = if i == j {
+                    (weight * ball_sigma[i] * ball_sigma[i], weight)
+                } else {
+                    (0.0, weight.max(assumed.apart_weight))
+                };
                 next[i][j] = (round.spread[i][j] + n * of_mean[i][j] + prior) / (n + weight);
             }
         }

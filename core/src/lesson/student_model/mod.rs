@@ -8,6 +8,7 @@
 
 mod evidence;
 mod learn;
+mod spread;
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::indexing_slicing)]
 mod tests;
@@ -16,9 +17,8 @@ mod unsure;
 use serde::Serialize;
 
 pub use evidence::Ball;
-pub(crate) use unsure::Swing;
+pub(crate) use unsure::{CHANCES, Swing};
 
-use super::chance::Chance;
 use crate::flight::inverse::Prior;
 use crate::flight::seen::DELIVERY_NUMBERS as N;
 use crate::flight::solve::cholesky;
@@ -39,6 +39,9 @@ pub struct Assumed {
     pub ball_sigma: Delivery,
     /// How many balls that counts for.
     pub ball_weight: f64,
+    /// How many balls it counts for that no two numbers go together: with 8, their
+    /// correlation is within a third in two students of three.
+    pub apart_weight: f64,
     /// Share of a ball's variance by which sessions differ: it is believed as likely to be below as above this.
     pub session_share: f64,
 }
@@ -57,6 +60,7 @@ impl Default for Assumed {
                 high_mm: 6.0,
             },
             ball_weight: 2.0,
+            apart_weight: 8.0,
             session_share: 0.04,
         }
     }
@@ -153,9 +157,10 @@ impl StudentModel {
         Some(Swing { mean: self.mean, sd: self.sd, factor: cholesky(&self.learned.covariance)? })
     }
 
-    /// A swing that the student's may be, as likely as the balls make it.
-    pub(crate) fn draw(&self, chance: &mut Chance) -> Option<Swing> {
-        self.unsure.draw(&self.learned, chance)
+    /// A swing that the student's may be, as likely as the balls make it, from even
+    /// numbers between 0 and 1.
+    pub(crate) fn draw(&self, chances: &[f64; CHANCES]) -> Option<Swing> {
+        self.unsure.draw(&self.learned, chances)
     }
 }
 

@@ -7,15 +7,19 @@
 #![allow(clippy::needless_range_loop, reason = "the formulas are written in indices")]
 
 use super::Assumed;
-use super::learn::{Learned, SessionNews, product, sums};
+use super::learn::{Learned, SessionNews, sums};
+use super::spread::PAIRS;
 use crate::face::normal::normal_quantile;
 use crate::flight::FlightError;
 use crate::flight::seen::DELIVERY_NUMBERS as N;
 use crate::flight::solve::{Factor, Matrix, Vector, cholesky};
-use crate::lesson::chance::Chance;
 
 /// Shares of a ball's variance that a session's shift may have, as a grid.
 const SHARES: [f64; 12] = [0.0, 0.01, 0.025, 0.045, 0.07, 0.1, 0.14, 0.2, 0.28, 0.4, 0.6, 1.0];
+
+/// How many numbers between 0 and 1 make one drawn swing: a share, a shift and a
+/// spread for each number, and how each two go together.
+pub(crate) const CHANCES: usize = 2 * N + PAIRS;
 
 /// How sure a learned swing is.
 #[derive(Debug, Clone, PartialEq)]
@@ -69,7 +73,7 @@ impl Unsure {
         }
         let groups = learned.sessions.len() as f64 - 1.0;
         let dof = core::array::from_fn(|k| {
-            let balls = (learned.worth[k] - 1.0).max(0.0) + assumed.ball_weight;
+            let balls = learned.spreads.dof[k];
             let share = mean_of(&shares[k]);
             let part = share / (1.0 + share);
             // Of two variances' sum (Satterthwaite, Biometrics Bull. 2, 110, 1946).
@@ -103,71 +107,33 @@ impl Unsure {
     }
 
     /// A swing that the student's may be, as likely as what was seen makes it.
-    pub fn draw(&self, learned: &Learned, chance: &mut Chance) -> Option<Swing> {
+    pub fn draw(&self, learned: &Learned, chances: &[f64; CHANCES]) -> Option<Swing> {
+        let (shares, rest) = chances.split_first_chunk::<N>()?;
+        let (shifts, spreads) = rest.split_first_chunk::<N>()?;
         let share: Vector<N> = core::array::from_fn(|k| {
-            let mut left = chance.uniform();
+            let mut left = shares[k];
             let picked = self.shares[k].iter().zip(SHARES).find(|(weight, _)| {
                 left -= **weight;
                 left <= 0.0
             });
             picked.map_or(0.0, |(_, share)| share)
         });
-        let covariance = self.draw_covariance(&learned.covariance, chance)?;
+        let spreads: &[f64; PAIRS] = spreads.first_chunk()?;
+        let wider = core::array::from_fn(|k| (learned.spreads.dof[k] / self.dof[k]).max(1.0).sqrt());
+        let factor = cholesky(&learned.covariance)?;
+        let covariance = learned.spreads.draw(&factor, &spreads.map(normal_quantile), &wider);
         let sd: Vector<N> = core::array::from_fn(|k| covariance[k][k].sqrt());
-        let z = core::array::from_fn(|_| normal_quantile(chance.uniform()));
+        let z = shifts.map(normal_quantile);
         let go = cholesky(&self.at(&share))?.times(&z);
         // A swing with more spread leaves its mean less sure: Student's t.
         let mean =
             core::array::from_fn(|k| learned.mean[k] + go[k] * sd[k] / learned.covariance[k][k].sqrt());
         Some(Swing { mean, sd, factor: cholesky(&covariance)? })
     }
-
-    /// Bartlett's decomposition of an inverse Wishart matrix (Proc. R. Soc. Edinb.
-    /// 53, 260, 1933), with degrees of freedom of its own for each number.
-    fn draw_covariance(&self, covariance: &Matrix<N>, chance: &mut Chance) -> Option<Matrix<N>> {
-        let factor = cholesky(covariance)?;
-        let mut a = [[0.0; N]; N];
-        for i in 0..N {
-            for j in 0..i {
-                a[i][j] = normal_quantile(chance.uniform()) / (self.dof[i] * self.dof[j]).sqrt().sqrt();
-            }
-            // So many that each variance by itself has its own degrees of freedom.
-            let dof = self.dof[i] + (N - 1 - i) as f64;
-            a[i][i] = (chi_square(dof, chance) / self.dof[i]).sqrt();
-        }
-        // L A^-T, column by column: A^T is upper triangular.
-        let mut turned = [[0.0; N]; N];
-        for (i, row) in turned.iter_mut().enumerate() {
-            let mut unit = [0.0; N];
-            unit[i] = 1.0;
-            *row = factor.times(&unit);
-        }
-        // turned[i] is now column i of L; solve X A^T = L for X.
-        let mut x = [[0.0; N]; N];
-        for row in 0..N {
-            for col in (0..N).rev() {
-                let mut sum = turned[col][row];
-                for k in col + 1..N {
-                    sum -= x[row][k] * a[k][col];
-                }
-                x[row][col] = sum / a[col][col];
-            }
-        }
-        let across: Matrix<N> = core::array::from_fn(|i| core::array::from_fn(|j| x[j][i]));
-        Some(product(&x, &across))
-    }
 }
 
 fn mean_of(chances: &[f64; SHARES.len()]) -> f64 {
     chances.iter().zip(SHARES).map(|(chance, share)| chance * share).sum()
-}
-
-/// A chi-square variable, by the cube root's near normality (Wilson and
-/// Hilferty, PNAS 17, 684, 1931; status M); at least a hundredth of its mean.
-fn chi_square(dof: f64, chance: &mut Chance) -> f64 {
-    let part = 2.0 / (9.0 * dof);
-    let root = 1.0 - part + normal_quantile(chance.uniform()) * part.sqrt();
-    dof * (root * root * root).max(0.01)
 }
 
 /// How likely each share is for the k-th number: restricted likelihood of the

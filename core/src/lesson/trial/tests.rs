@@ -244,11 +244,12 @@ fn two_books_tell_the_same_next_ball_and_the_same_result_after_one_exchange() {
     let (mut coach, student, id) = begun(dir.path(), Measure::Carry);
     let mut mine =
         Book::create(&dir.path().join("ina"), Name::new("Ina").unwrap(), Role::Student, now(800)).unwrap();
+    crate::book::testing::meet(&mut coach, &mut mine);
     let send = |from: &mut Book, to: &mut Book, name: &str, tick| {
         let student = from.student("Ina").unwrap();
-        let mut file = Vec::new();
-        from.send(&student, &Name::new(name).unwrap(), now(tick), false, &mut file).unwrap();
-        to.receive(file.as_slice()).unwrap();
+        let file = crate::book::testing::file(from, &student, name, now(tick), false);
+        let receipt = crate::book::testing::receive(to, &file, now(tick));
+        assert!(receipt.refused.is_empty(), "{:?}", receipt.refused);
     };
     coach
         .write(

@@ -23,7 +23,7 @@ pub use fixes::{
     SWING_WEIGHT_FOR_AN_INCH, Sizes, TIGHTER_FOR_AN_INCH, What,
 };
 
-use super::chance::Chance;
+use super::chance::{Chance, stratified};
 use super::shortfall::{self, Shortfall};
 use super::student_model::{StudentModel, Swing};
 use crate::flight::FlightError;
@@ -331,9 +331,9 @@ fn all_moves(plans: &[Moved], swing: &Swing, want: &Want) -> Vec<Moved> {
 /// Every scenario for every swing that the student's may be.
 fn might_be(model: &StudentModel, quick: &Quick, plans: &[Moved], want: &Want) -> Vec<Vec<Outcome>> {
     let points = points(QUICK_DRIVES);
-    let mut chance = Chance::new(SEED);
-    (0..MIGHT_BE)
-        .filter_map(|_| model.draw(&mut chance))
+    stratified(MIGHT_BE, &mut Chance::new(SEED))
+        .iter()
+        .filter_map(|chances| model.draw(chances))
         .map(|swing| quick_outcomes(&swing, quick, &all_moves(plans, &swing, want), &points, want))
         .collect()
 }

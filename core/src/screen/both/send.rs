@@ -68,7 +68,8 @@ pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
     let to = Name::new(named.ok_or_else(|| Problem(say::NO_RECEIVER.into()))?)?;
     let all = held.flag(ALL).unwrap_or(false);
     // Whether it may be sent to them is asked now, not when the bytes are fetched.
-    doing.with_book(&[], |book, now| book.send(&student, &to, now, all, std::io::sink()).map(drop))?;
+    let keys = doing.keys.cloned().ok_or_else(|| Problem(crate::words::screen::NO_KEYS.into()))?;
+    doing.with_book(&[], |book, now| book.send(&keys, &student, &to, now, all, std::io::sink()).map(drop))?;
     doing.ask(Wanted::Share { strand: student.strand, to: to.to_string(), all });
     doing.tell(say::MADE);
     Ok(())

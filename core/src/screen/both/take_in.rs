@@ -1,14 +1,12 @@
 //! Taking in a file: it is looked into first, and nothing comes in before "Take it in".
 
-use std::sync::Arc;
-
-use crate::book::{Book, Handle};
+use crate::book::Handle;
 use crate::screen::block::Block;
 use crate::screen::control::{Control, Look};
 use crate::screen::event::Event;
 use crate::screen::parts::{heading, text};
 use crate::screen::places::{Place, Shown};
-use crate::screen::run::{Ask, Do, Found, Frame, Held, Problem, See, Wanted};
+use crate::screen::run::{Do, Frame, Held, Problem, See, Wanted};
 use crate::words::screen::rest as say;
 
 const PICK: &str = "take_in.pick";
@@ -16,22 +14,12 @@ const TAKE: &str = "take_in.take";
 const LEAVE: &str = "take_in.leave";
 const FILE: &str = "take_in.file";
 const NAME: &str = "take_in.name";
-const SIZE: &str = "take_in.size";
-/// So many bytes are looked into at once: some ten thousand changes.
-const AT_ONCE: f64 = 200_000.0;
+const LINES: &str = "take_in.lines";
 /// No exchange file of a student is larger.
 const MOST_BYTES: usize = 64 * 1024 * 1024;
 
 fn handle(held: &Held) -> Option<Handle> {
     held.record(FILE).map(|id| *id.bytes())
-}
-
-/// What a held file would bring, line by line.
-fn look(book: &Book, ask: &Ask) -> Result<Found, Problem> {
-    let id: uuid::Uuid = ask.more.parse().map_err(|_| Problem(say::FILE_GONE.into()))?;
-    let bytes = book.held(id.as_bytes())?.ok_or_else(|| Problem(say::FILE_GONE.into()))?;
-    let receipt = book.look_into(bytes.as_slice())?;
-    Ok(Arc::new(say::brings(&receipt, &book.device_names()?)))
 }
 
 fn lines(text: &str) -> Vec<String> {
@@ -41,19 +29,15 @@ fn lines(text: &str) -> Vec<String> {
 pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
     let held = see.held();
     let mut shown = Shown::new(say::TAKE_IN, held.text(NAME).unwrap_or_default());
-    let Some(handle) = handle(held) else {
+    let Some(_) = handle(held) else {
         shown.add(text("take_in.hint", say::NO_FILE));
         shown.add(Control::action(PICK, say::PICK, Look::Main));
         return Ok(shown);
     };
     shown.add(heading("brings", say::BRINGS));
-    let id = uuid::Uuid::from_bytes(handle).to_string();
-    let at_once = if held.number(SIZE).is_some_and(|bytes| bytes < AT_ONCE) { u64::MAX } else { 0 };
-    let ask = Ask::new("what the file brings", None, see.day()).with(id).quick(at_once);
-    if let Some(lines) = see.answer::<Vec<String>>(ask, look).or_say(&mut shown) {
-        shown.add(Block::Items { key: "brings.lines".into(), items: lines.to_vec() });
-        shown.add(Control::action(TAKE, say::TAKE, Look::Main));
-    }
+    let brings = held.text(LINES).unwrap_or_default().lines().map(str::to_owned).collect();
+    shown.add(Block::Items { key: "brings.lines".into(), items: brings });
+    shown.add(Control::action(TAKE, say::TAKE, Look::Main));
     shown.add(Control::action(LEAVE, say::LEAVE, Look::Plain));
     Ok(shown)
 }
@@ -64,8 +48,10 @@ pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
         PICK => doing.ask(Wanted::Pick),
         TAKE => {
             let handle = handle(doing.held()).ok_or_else(|| Problem(say::FILE_GONE.into()))?;
+            let keys = doing.keys.cloned();
             let bytes = doing.book()?.held(&handle)?.ok_or_else(|| Problem(say::FILE_GONE.into()))?;
-            let receipt = doing.with_book(&[], |book, _| book.receive(bytes.as_slice()))?;
+            let receipt =
+                doing.with_book(&[], |book, now| book.receive(keys.as_ref(), now, bytes.as_slice()))?;
             let strands: Vec<_> = receipt.strands.iter().map(|strand| strand.strand).collect();
             doing.with_book(&strands, |book, _| book.let_go(&handle))?;
             let said = crate::words::exchange::receipt(&receipt, &doing.book()?.device_names()?);
@@ -90,12 +76,16 @@ pub fn picked(doing: &mut Do<'_>, name: &str, bytes: &[u8]) -> Result<(), Proble
     if bytes.len() > MOST_BYTES {
         return Err(Problem(say::TOO_LARGE.into()));
     }
+    // A file that can't be taken in is told at once, and not held.
+    let keys = doing.keys.cloned();
+    let receipt = doing.with_book(&[], |book, now| book.look_into(keys.as_ref(), now, bytes))?;
+    let brings = say::brings(&receipt, &doing.book()?.device_names()?).join("\n");
     let handle = doing.with_book(&[], |book, now| book.hold(now, bytes))?;
     if doing.place() != Some(Place::TakeIn) {
         doing.go(Frame::new(Place::TakeIn));
     }
     let held = doing.held();
-    held.put(SIZE, Some(bytes.len() as f64));
+    held.put(LINES, Some(brings.as_str()));
     held.put(FILE, Some(crate::model::RecordId::from_bytes(handle)));
     held.put(NAME, Some(crate::model::check::quoted(name).as_str()));
     Ok(())

@@ -27,7 +27,7 @@ use super::effect::{Asked, Effect};
 use super::event::{Event, Outcome};
 use super::part::{Busy, Screen, Tab, Tone};
 use super::places::{Place, Shown, tabs};
-use crate::book::{Book, BookError};
+use crate::book::{Book, BookError, DeviceKeys};
 use crate::model::{Moment, Now, Role, StrandId};
 use crate::words::screen as say;
 
@@ -59,6 +59,8 @@ pub struct Loop {
     /// Why the book can't be opened.
     broken: Option<String>,
     state: State,
+    /// This device's keys: the shell keeps them, and gives them at each start.
+    keys: Option<DeviceKeys>,
     answers: RefCell<Answers>,
     shown: RefCell<Option<Arc<Screen>>>,
 }
@@ -78,6 +80,7 @@ impl Loop {
             book,
             broken,
             state: State::at_home(&[], at),
+            keys: None,
             answers: RefCell::default(),
             shown: RefCell::default(),
         };
@@ -88,6 +91,11 @@ impl Loop {
             None => {}
         }
         opened
+    }
+
+    /// Gives the keys of this device, without which no file is sealed or opened.
+    pub fn give_keys(&mut self, keys: DeviceKeys) {
+        self.keys = Some(keys);
     }
 
     /// Takes in what happened. What it did is in the book when it comes back.
@@ -149,7 +157,8 @@ impl Loop {
         self.state.encode()
     }
 
-    /// The bytes of a file that an effect asks to share: the same ones each time.
+    /// The bytes of a file that an effect asks to share: each time the same content,
+    /// signed with this device's keys and sealed anew.
     ///
     /// # Errors
     /// Why there are none.
@@ -159,9 +168,10 @@ impl Loop {
             return Err(Problem(say::NO_SUCH_FILE.into()));
         };
         let book = self.book.as_mut().ok_or_else(|| Problem(say::NO_BOOK.into()))?;
+        let keys = self.keys.as_ref().ok_or_else(|| Problem(say::NO_KEYS.into()))?;
         let student = see::student(book, Some(strand))?;
         let mut bytes = Vec::new();
-        book.send(&student, &crate::model::Name::new(&to)?, now, all, &mut bytes)?;
+        book.send(keys, &student, &crate::model::Name::new(&to)?, now, all, &mut bytes)?;
         Ok(bytes)
     }
 
@@ -293,8 +303,14 @@ impl Loop {
         let Some(place) = self.state.frame().map(|frame| frame.place) else { return };
         let kept = self.state.clone();
         let (mut touched, mut wish) = (Vec::new(), None);
-        let mut doing =
-            Do { book: &mut self.book, now, state: &mut self.state, touched: &mut touched, wish: &mut wish };
+        let mut doing = Do {
+            book: &mut self.book,
+            keys: self.keys.as_ref(),
+            now,
+            state: &mut self.state,
+            touched: &mut touched,
+            wish: &mut wish,
+        };
         let done = act(place, &mut doing);
         self.touched(&touched);
         if let Err(Problem(problem)) = done {

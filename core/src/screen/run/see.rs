@@ -9,7 +9,7 @@ use std::sync::Arc;
 use super::answers::{Answer, Answers, Ask, Compute};
 use super::held::Held;
 use super::state::{Frame, State, Undo, Wanted};
-use crate::book::{Book, BookError, StudentEntry};
+use crate::book::{Book, BookError, DeviceKeys, StudentEntry};
 use crate::model::{Day, Moment, Now, RecordId, Refusal, Role, StrandId};
 use crate::screen::control::{Control, Look};
 use crate::screen::part::Tone;
@@ -63,7 +63,7 @@ impl<'a> See<'a> {
 
     /// Whether the book is a coach's.
     pub fn coach(&self) -> bool {
-        self.book.is_some_and(|book| book.owner().role == Role::Coach)
+        self.book.is_some_and(|book| book.owner().role != Role::Student)
     }
 
     /// The student that the screen is about: the frame's, or the book's only one.
@@ -151,6 +151,8 @@ pub fn student(book: &Book, strand: Option<StrandId>) -> Result<StudentEntry, Pr
 /// What a screen may do.
 pub struct Do<'a> {
     pub(super) book: &'a mut Option<Book>,
+    /// This device's keys, where the shell has given them.
+    pub keys: Option<&'a DeviceKeys>,
     /// The clock and entropy of the event.
     pub now: Now,
     pub(super) state: &'a mut State,

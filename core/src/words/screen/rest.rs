@@ -44,7 +44,7 @@ pub const ALL_HINT: &str = "For a new device, or where a file got lost.";
 /// To send.
 pub const MAKE: &str = "Make the file and hand it over";
 /// How it travels.
-pub const CHANNEL: &str = "Send it by any means. It is not encrypted yet, so by one that you trust.";
+pub const CHANNEL: &str = "Send it by any means: it is signed by this device and sealed to theirs. Meet them first: both take in the other's card.";
 /// It is asked for.
 pub const MADE: &str = "The file is ready to hand over.";
 /// To choose a file.
