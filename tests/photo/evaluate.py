@@ -208,7 +208,7 @@ def summary(rows):
         some = [r for r in bad if why in r["why"]]
         if some:
             out["all"][f"refused {why}"] = share(sum(not r["good"] for r in some), len(some))
-            out["all"][f"told {why}"] = share(sum(why in r["problems"] for r in some), len(some))
+            out["all"][f"told {why}"] = share(sum(why in r["problems"] + r["problems_given"] for r in some), len(some))
     for name, some in (
         ("1600x1200", [r for r in rows if r["pixels"] < 3e6]),
         ("12 MP", [r for r in rows if r["pixels"] > 1e7]),
