@@ -3,13 +3,15 @@
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
+use std::process::{Child, ChildStdout, Command, Stdio};
 
 use chalkface_core::chart::escape;
 
 /// A server on a free port, ended with the test.
 struct Served {
     child: Child,
+    /// Kept open: the twelve words of a new book are told there.
+    _told: BufReader<ChildStdout>,
     port: u16,
     secret: String,
 }
@@ -30,10 +32,11 @@ impl Served {
             .spawn()
             .unwrap();
         let mut line = String::new();
-        BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
+        let mut told = BufReader::new(child.stdout.take().unwrap());
+        told.read_line(&mut line).unwrap();
         let (_, rest) = line.trim().split_once("127.0.0.1:").expect("a link");
         let (port, secret) = rest.split_once("/start/").expect("a secret");
-        Self { child, port: port.parse().unwrap(), secret: secret.to_owned() }
+        Self { child, _told: told, port: port.parse().unwrap(), secret: secret.to_owned() }
     }
 
     fn cookie(&self) -> String {

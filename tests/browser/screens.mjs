@@ -5,7 +5,7 @@
 //   CHROMIUM=/usr/bin/chromium node tests/browser/screens.mjs target/debug/chalkface SHOTS
 //
 // The last argument, a folder for pictures, may be left out.
-import { spawn } from "node:child_process";
+import { execFileSync, spawn } from "node:child_process";
 import { mkdtemp, mkdir } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import path from "node:path";
@@ -145,9 +145,13 @@ try {
   await coach.writes("name", "Ruth Ferrand");
   await coach.press("begin");
   await coach.looks("students-empty");
+  // Both take in the other's card: by the command line, until there is a screen for it.
+  const chalkface = (...words) => execFileSync(binary, words, { cwd: folder });
+  for (const one of ["student", "coach"]) chalkface("--book", `${one}.book`, "card", "--out", `${one}.txt`);
+  chalkface("--book", "student.book", "meet", "coach.txt");
+  chalkface("--book", "coach.book", "meet", "student.txt");
   await coach.press("students.take_in");
   await student.press("more.send");
-  await student.writes("send.new", "Ruth Ferrand");
   await student.press("send.make");
   await student.looks("send");
   await hands(student, coach);

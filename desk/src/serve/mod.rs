@@ -143,6 +143,8 @@ impl Shell {
             (Method::Get, "/script.js") => {
                 Ok(Answer::new(200, "text/javascript; charset=utf-8", include_str!("script.js")))
             }
+            // Browsers ask for one by themselves; there is none.
+            (Method::Get, "/favicon.ico") => Ok(Answer::text(204, "")),
             (Method::Get, "/") => Ok(self.shown(guard, false)),
             (Method::Get, "/rows") => Ok(self.rows(query, guard)),
             (Method::Get, "/file") => Ok(self.file(query)),
