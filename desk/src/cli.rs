@@ -197,6 +197,8 @@ pub enum RecordCommand {
         #[command(flatten)]
         lenient: Lenient,
     },
+    /// Keep what a picture of the powdered face shows: a shot for each new mark.
+    Photo(Box<photo::RecordPhoto>),
     /// Log that a drill of the plan was done.
     Drill(plan::Done),
     /// Log swings for speed from one side or both.

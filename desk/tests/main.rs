@@ -19,6 +19,7 @@ mod fly_batch;
 mod kill;
 mod looks;
 mod people;
+mod photo;
 mod plan;
 mod serve;
 mod snapshots;

@@ -14,6 +14,7 @@ mod people;
 mod photo;
 mod plan;
 mod record;
+mod record_photo;
 mod setting;
 mod student;
 mod today;
