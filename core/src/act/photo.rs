@@ -28,8 +28,9 @@ pub struct NewPhoto {
 pub fn latest_photo(book: &Book, strand: StrandId, unsaid: Unsaid) -> Result<Option<StrikePhoto>, BookError> {
     let mut photos = book.records::<StrikePhoto>(strand)?;
     photos.retain(|entry| entry.value.day == unsaid.day);
-    // Identities grow with time.
-    photos.sort_by_key(|entry| entry.id);
+    // The first 48 bits of an identity are milliseconds (RFC 9562, 5.7); of two pictures of
+    // one millisecond the one with more marks is later: a face only gains some.
+    photos.sort_by_key(|entry| (entry.id.0.as_u128() >> 80, entry.value.marks.len(), entry.id));
     Ok(photos.pop().map(|entry| entry.value))
 }
 
