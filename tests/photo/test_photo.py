@@ -7,11 +7,7 @@ reached today on these pictures, and `tests/long` prints both.
 """
 
 import json
-import os
 import pathlib
-import subprocess
-import tempfile
-import types
 
 import cv2
 import numpy as np
@@ -21,6 +17,7 @@ import bad_files
 import baseline as by_opencv
 import render
 import scenes
+from costs import run
 from evaluate import handles_text, summary
 from geometry import depth
 
@@ -29,15 +26,7 @@ HERE = pathlib.Path(__file__).resolve().parent
 
 def ask(program, path, *words):
     """What the program says, with its exit code and its peak memory in bytes."""
-    words = [program, "photo", str(path), *map(str, words), "--json"]
-    with tempfile.TemporaryFile("w+") as out, tempfile.TemporaryFile("w+") as err:
-        child = subprocess.Popen(words, stdout=out, stderr=err)
-        _, status, used = os.wait4(child.pid, 0)
-        child.returncode = os.waitstatus_to_exitcode(status)
-        out.seek(0), err.seek(0)
-        return types.SimpleNamespace(
-            returncode=child.returncode, stdout=out.read(), stderr=err.read(), peak=used.ru_maxrss * 1024
-        )
+    return run([program, "photo", path, *words, "--json"])
 
 
 def answer(program, path, truth, *words):
