@@ -90,6 +90,12 @@ pub enum Command {
     Trial(Box<trial::Trial>),
     /// How well a student knows where they struck it: the guess before the look.
     Feel(trial::Feel),
+    /// Open all of it in a browser on this machine; nobody else can.
+    Serve {
+        /// The port; a free one where none is said.
+        #[arg(long, default_value_t = 0)]
+        port: u16,
+    },
     /// Who is in the book, with how much, and whom it exchanges files with.
     List,
     /// Print a shell's completion script.
@@ -191,6 +197,8 @@ pub enum RecordCommand {
         #[command(flatten)]
         lenient: Lenient,
     },
+    /// Keep what a picture of the powdered face shows: a shot for each new mark.
+    Photo(Box<photo::RecordPhoto>),
     /// Log that a drill of the plan was done.
     Drill(plan::Done),
     /// Log swings for speed from one side or both.

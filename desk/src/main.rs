@@ -27,6 +27,7 @@ mod output;
 mod picture;
 mod progress;
 mod render;
+mod serve;
 
 use std::process::ExitCode;
 

@@ -10,14 +10,13 @@ that ends in an error has no readings. Start at `table`.
 import argparse
 import json
 import multiprocessing
-import os
 import pathlib
-import subprocess
 import sys
-import tempfile
 import time
 
 import numpy as np
+
+from costs import run
 
 MATCH_MM = 6.0
 WITHIN_95 = 5.991  # chi square, 2 degrees of freedom
@@ -45,15 +44,10 @@ def run_program(program, truth, handles):
     words += ["--face", "{:g}x{:g}".format(*truth["calliper_mm"])]
     if handles:
         words += ["--handles", handles_text(truth["handles_px"])]
-    started = time.perf_counter()
-    with tempfile.TemporaryFile("w+") as kept, tempfile.TemporaryFile("w+") as said:
-        child = subprocess.Popen(words, stdout=kept, stderr=said)
-        _, status, used = os.wait4(child.pid, 0)
-        child.returncode = os.waitstatus_to_exitcode(status)
-        kept.seek(0), said.seek(0)
-        out, err = kept.read(), said.read()
-    cost = {"wall": time.perf_counter() - started, "cpu": used.ru_utime + used.ru_stime, "peak": used.ru_maxrss * 1024}
-    if child.returncode != 0:
+    done = run(words)
+    out, err = done.stdout, done.stderr
+    cost = {"wall": done.wall, "cpu": done.cpu, "peak": done.peak}
+    if done.returncode != 0:
         return {
             "handles": None,
             "marks": [],
@@ -208,7 +202,7 @@ def summary(rows):
         some = [r for r in bad if why in r["why"]]
         if some:
             out["all"][f"refused {why}"] = share(sum(not r["good"] for r in some), len(some))
-            out["all"][f"told {why}"] = share(sum(why in r["problems"] for r in some), len(some))
+            out["all"][f"told {why}"] = share(sum(why in r["problems"] + r["problems_given"] for r in some), len(some))
     for name, some in (
         ("1600x1200", [r for r in rows if r["pixels"] < 3e6]),
         ("12 MP", [r for r in rows if r["pixels"] > 1e7]),

@@ -53,11 +53,11 @@ def test_a_book_is_a_sound_sqlite_file_that_says_what_it_is(book):
         assert ask("integrity_check") == [("ok",)]
         assert ask("foreign_key_check") == []
         assert ask("application_id") == [(int.from_bytes(b"CHLK", "big"),)]
-        assert ask("user_version") == [(2,)]
+        assert ask("user_version") == [(3,)]
         assert ask("journal_mode") == [("wal",)]
         assert ask("encoding") == [("UTF-8",)]
     # The first bytes say so too: the file format's offsets 60 and 68.
-    assert struct.unpack_from(">I4xI", book.read_bytes(), 60) == (2, int.from_bytes(b"CHLK", "big"))
+    assert struct.unpack_from(">I4xI", book.read_bytes(), 60) == (3, int.from_bytes(b"CHLK", "big"))
 
 
 def test_a_book_holds_as_many_changes_as_it_says(book, chalkface):
@@ -91,16 +91,22 @@ def test_every_record_is_the_fold_of_its_changes_to_the_byte(book):
             assert len(states) > 100
 
 
-def test_identities_are_uuids_of_version_7_and_the_first_of_a_strand_is_its_student(book):
+def test_identities_are_uuids_of_their_versions_and_the_first_of_a_strand_is_its_student(book):
     with opened(book) as db:
         for no, strand in strands(db):
             [first] = db.execute(
                 "SELECT id FROM record WHERE strand = ? AND kind = ?", [no, chalk.STUDENT]
             ).fetchall()
             assert first == (strand,)
-        for (record,) in db.execute("SELECT id FROM record UNION SELECT id FROM author UNION SELECT id FROM strand"):
+        rows = db.execute(
+            "SELECT kind, id FROM record UNION SELECT 0, id FROM author UNION SELECT 0, id FROM strand"
+        ).fetchall()
+        for kind, record in rows:
+            # Who belongs to a strand is a record made from their root: version 8, RFC 9562.
+            version = 8 if kind == chalk.MEMBER else 7
             identity = uuid.UUID(bytes=record)
-            assert (identity.version, identity.variant) == (7, uuid.RFC_4122)
+            assert (identity.version, identity.variant) == (version, uuid.RFC_4122)
+        assert any(kind == chalk.MEMBER for kind, _ in rows)
 
 
 def test_a_change_spoilt_by_another_program_is_found_by_the_check(book, chalkface):

@@ -188,6 +188,7 @@ fn a_press_that_was_meant_for_the_screen_before_does_nothing() {
     let mut of = Loop::open(&folder.path().join("a.book"), None, now(0).at);
     let seen = of.screen().turn;
     begin(&mut of, false);
+    of.act(&Event::Go { tab: "ball".into() }.into(), now(8));
     let before = of.screen();
     of.act(&Told { seen: Some(seen), event: Event::Press { key: "ball.save".into() } }, now(9));
     assert_eq!(of.screen().notices, before.notices);

@@ -47,6 +47,15 @@ pub fn session_of(
     Ok(book.latest::<Session>(strand, MOST)?.into_iter().find(fits))
 }
 
+/// What a session is called that nobody named.
+fn name_at(place: Place) -> &'static str {
+    match place {
+        Place::Lesson => "Lesson",
+        Place::Range => "Range",
+        Place::Course => "Course",
+    }
+}
+
 /// Logs a ball in a setting; its session is the day's, or a new one. Answers the shot's
 /// and the session's records.
 ///
@@ -83,7 +92,7 @@ pub(super) fn session_for(
     }
     let id = minter.record();
     let session = Session {
-        name: Name::new(setting.place.word())?,
+        name: Name::new(name_at(setting.place))?,
         day,
         place: Some(setting.place),
         ball: setting.ball,

@@ -49,9 +49,32 @@ pub fn log_rows(
     rows: &[Row],
     unsaid: Unsaid,
 ) -> Result<Logged, BookError> {
-    let mut minter = Minter::new(now);
+    let drafted = drafts_of(book, strand, &mut Minter::new(now), rows, unsaid)?;
+    book.write(strand, now, drafted.drafts)?;
+    Ok(drafted.logged)
+}
+
+/// What logging rows will write.
+pub(super) struct Drafted {
+    /// Sessions, clubs and shots.
+    pub drafts: Vec<Draft>,
+    /// What they are.
+    pub logged: Logged,
+    /// The sessions of the rows, new or known, in order.
+    pub sessions: Vec<RecordId>,
+}
+
+/// Drafts of rows; see [`log_rows`].
+pub(super) fn drafts_of(
+    book: &Book,
+    strand: StrandId,
+    minter: &mut Minter,
+    rows: &[Row],
+    unsaid: Unsaid,
+) -> Result<Drafted, BookError> {
     let mut drafts = Vec::new();
     let mut logged = Logged::default();
+    let mut sessions = Vec::new();
     let known_clubs: BTreeMap<RecordId, Club> =
         book.records::<Club>(strand)?.into_iter().map(|entry| (entry.id, entry.value)).collect();
     let mut clubs: BTreeMap<String, RecordId> =
@@ -69,7 +92,7 @@ pub fn log_rows(
         } else {
             let id = minter.record();
             let club = common(&rows, |row| row.club.clone())
-                .map(|name| club_named(name, &mut clubs, &mut minter, &mut drafts));
+                .map(|name| club_named(name, &mut clubs, minter, &mut drafts));
             let session = Session {
                 name,
                 day,
@@ -82,9 +105,10 @@ pub fn log_rows(
             logged.sessions += 1;
             (id, session)
         };
+        sessions.push(id);
         let mut there = counts(shots_of.get(&id).map_or(&[], Vec::as_slice));
         for row in rows {
-            let club = row.club.clone().map(|name| club_named(name, &mut clubs, &mut minter, &mut drafts));
+            let club = row.club.clone().map(|name| club_named(name, &mut clubs, minter, &mut drafts));
             let mut shot = shot_of(row, id, &session, club)?;
             shot.trial = trials.ball_of(row, day)?;
             let known = |shot: &Shot| there.get(&key(shot)).is_some_and(|left| *left > 0);
@@ -105,8 +129,7 @@ pub fn log_rows(
             }
         }
     }
-    book.write(strand, now, drafts)?;
-    Ok(logged)
+    Ok(Drafted { drafts, logged, sessions })
 }
 
 /// Rows by session, in order of days and labels; rows keep their order.

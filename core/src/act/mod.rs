@@ -7,6 +7,7 @@ mod ball;
 mod doing;
 mod homework;
 mod log;
+mod photo;
 mod plan;
 mod student;
 mod trial;
@@ -18,6 +19,7 @@ pub use homework::{
     log_told, record_speed, report_pain,
 };
 pub use log::{Logged, Unsaid, log_rows};
+pub use photo::{NewPhoto, latest_photo, record_photo};
 pub use plan::{NewDrill, begin_plan, log_practice};
 pub use student::{NewStudent, add_student};
 pub use trial::{NewTrial, begin_trial, end_trial, leave_out_ball};

@@ -28,6 +28,7 @@ mod people;
 mod read;
 mod receipt;
 mod runs;
+mod some;
 mod take_back;
 mod write;
 

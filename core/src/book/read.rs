@@ -116,6 +116,22 @@ impl Book {
         Ok(state.filter(|state| !state.is_removed()).and_then(|state| entry(id, &state)))
     }
 
+    /// One record, removed or not.
+    ///
+    /// # Errors
+    /// What the storage reports.
+    pub fn record_or_removed<R: Record>(
+        &self,
+        strand: StrandId,
+        id: RecordId,
+    ) -> Result<Option<OrRemoved<R>>, BookError> {
+        let Some(no) = self.strand_no(strand)? else { return Ok(None) };
+        let state = super::fold::state_of(&self.db, no, R::KIND, id)?;
+        Ok(state.and_then(|state| {
+            entry(id, &state).map(|entry| OrRemoved { entry, removed: state.is_removed() })
+        }))
+    }
+
     /// How many live records of a strand this version can't read: those of a
     /// newer version. They are kept and passed on.
     ///
@@ -194,46 +210,6 @@ impl Book {
         let id = RecordId(strand.0);
         let state = super::fold::state_of(&self.db, no, Kind::STUDENT, id)?;
         Ok(state.and_then(|state| entry(id, &state)).map(|student| StudentEntry { strand, student }))
-    }
-
-    /// The latest live records of a kind, the last made first, `most` of them.
-    ///
-    /// # Errors
-    /// What the storage reports.
-    pub fn latest<R: Record>(&self, strand: StrandId, most: usize) -> Result<Vec<Entry<R>>, BookError> {
-        let sql = "SELECT id, state FROM record WHERE strand = ?1 AND kind = ?2 AND removed = 0
-             ORDER BY id DESC LIMIT ?3";
-        self.some(strand, sql, &[&R::KIND.0, &(most as i64)])
-    }
-
-    /// The live records of a kind that were made after `id` was, in the order they were made:
-    /// what belongs to a session was made after it.
-    ///
-    /// # Errors
-    /// What the storage reports.
-    pub fn since<R: Record>(&self, strand: StrandId, id: RecordId) -> Result<Vec<Entry<R>>, BookError> {
-        let sql = "SELECT id, state FROM record WHERE strand = ?1 AND kind = ?2 AND removed = 0 AND id > ?3
-             ORDER BY id";
-        self.some(strand, sql, &[&R::KIND.0, id.bytes()])
-    }
-
-    fn some<R: Record>(
-        &self,
-        strand: StrandId,
-        sql: &str,
-        with: &[&dyn rusqlite::ToSql],
-    ) -> Result<Vec<Entry<R>>, BookError> {
-        let Some(no) = self.strand_no(strand)? else { return Ok(Vec::new()) };
-        let mut statement = self.db.prepare_cached(sql)?;
-        let all: Vec<&dyn rusqlite::ToSql> =
-            std::iter::once(&no as &dyn rusqlite::ToSql).chain(with.iter().copied()).collect();
-        let mut rows = statement.query(all.as_slice())?;
-        let mut entries = Vec::new();
-        while let Some(row) = rows.next()? {
-            let state = State::decode(row.get_ref(1)?.as_blob().unwrap_or_default())?;
-            entries.extend(entry(RecordId::from_bytes(row.get(0)?), &state));
-        }
-        Ok(entries)
     }
 
     /// How much a strand holds.
@@ -327,7 +303,7 @@ impl Book {
     }
 }
 
-fn entry<R: Record>(id: RecordId, state: &State) -> Option<Entry<R>> {
+pub(super) fn entry<R: Record>(id: RecordId, state: &State) -> Option<Entry<R>> {
     let fields: Fields = state.current();
     Some(Entry {
         id,

@@ -41,6 +41,20 @@ impl Book {
         Ok(last as u64)
     }
 
+    /// About how many changes a strand has: those of this device, and those heard without a
+    /// gap. Quick whatever the size.
+    ///
+    /// # Errors
+    /// What the storage reports.
+    pub fn about_how_many(&self, strand: StrandId) -> Result<u64, BookError> {
+        let Some(no) = self.strand_no(strand)? else { return Ok(0) };
+        let heard: i64 = self
+            .db
+            .prepare_cached("SELECT coalesce(sum(upto), 0) FROM heard WHERE strand = ?1")?
+            .query_row([no], |row| row.get(0))?;
+        Ok(self.own_last(strand)? + heard as u64)
+    }
+
     /// Takes back this device's changes after `after` and up to `upto`, in one transaction.
     ///
     /// # Errors

@@ -51,6 +51,18 @@ id!(
     RecordId
 );
 
+impl RecordId {
+    /// An identity that sorts before all that were made up to so many milliseconds before
+    /// this one.
+    #[must_use]
+    pub fn earlier(self, ms: u64) -> Self {
+        let [a, b, c, d, e, f, ..] = *self.bytes();
+        let made = u64::from_be_bytes([0, 0, a, b, c, d, e, f]).saturating_sub(ms);
+        let [_, _, a, b, c, d, e, f] = made.to_be_bytes();
+        Self::from_bytes([a, b, c, d, e, f, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0])
+    }
+}
+
 /// Makes the new identities of one event.
 ///
 /// They sort in the order in which they were made: twelve bits after the

@@ -22,6 +22,7 @@ pub mod record;
 pub mod session;
 pub mod shot;
 pub mod speed;
+pub mod strike_photo;
 pub mod text;
 pub mod time;
 pub mod trial;
@@ -48,6 +49,7 @@ pub use shot::{
     CurveByEye, Guess, MarkRead, Reading, Readings, Shot, Sigma, StartByEye, StrikeMark, TrialBall,
 };
 pub use speed::{Pain, SpeedSource, SpeedSwing, SwingSide};
+pub use strike_photo::{MarkBy, PhotoMark, StrikePhoto};
 pub use text::{Name, Remark};
 pub use time::{Day, Moment, Now};
 pub use trial::{Arm, BallNo, BlockOrder, Measure, Trial, TrialKind};

@@ -44,8 +44,10 @@ impl Kind {
     pub const PAIN: Self = Self(13);
     /// Somebody who belongs to the strand.
     pub const MEMBER: Self = Self(14);
+    /// What is kept of a picture of the face.
+    pub const STRIKE_PHOTO: Self = Self(15);
     /// The newest kind that this version reads.
-    pub const NEWEST: Self = Self::MEMBER;
+    pub const NEWEST: Self = Self::STRIKE_PHOTO;
 
     /// What the kind is called, for messages.
     pub fn word(self) -> &'static str {
@@ -64,6 +66,7 @@ impl Kind {
             12 => "trial",
             13 => "report of pain",
             14 => "person of the student's",
+            15 => "strike photo",
             _ => "record of a newer version",
         }
     }

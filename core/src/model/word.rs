@@ -20,7 +20,7 @@ pub fn field_word(kind: Kind, field: FieldNo) -> String {
         (Kind::STUDENT, 7) => "target toward the crown",
         (Kind::STUDENT, 8) => "centre radius",
         (Kind::STUDENT, 9) => "end of the baseline",
-        (Kind::SESSION | Kind::PRACTICE, 2) | (Kind::NOTE | Kind::PAIN, 1) => "day",
+        (Kind::SESSION | Kind::PRACTICE | Kind::STRIKE_PHOTO, 2) | (Kind::NOTE | Kind::PAIN, 1) => "day",
         (Kind::SESSION, 3) => "place",
         (Kind::SHOT, 10) => "strike toward the toe",
         (Kind::SHOT, 11) => "strike toward the crown",
@@ -56,6 +56,8 @@ pub fn field_word(kind: Kind, field: FieldNo) -> String {
         (Kind::PRACTICE, 11) => "step",
         (Kind::PRACTICE, 12) => "repetitions of the set",
         (Kind::NOTE, 2) => "text",
+        (Kind::STRIKE_PHOTO, 3) => "marks",
+        (Kind::STRIKE_PHOTO, 4) => "small picture",
         (Kind::TRIAL, 9) => "day on which it was ended",
         (Kind::TRIAL, 1001..) => return format!("trial ball {} left out", field - 1000),
         _ => return format!("{} field {field}", kind.word()),
@@ -80,7 +82,7 @@ fn coded_word(kind: Kind, field: FieldNo, code: i64) -> Option<String> {
     let day = || Day::from_number(code).ok().map(|day| day.to_string());
     let word = match (kind, field) {
         (Kind::STUDENT | Kind::TRIAL, 9)
-        | (Kind::SESSION | Kind::PRACTICE | Kind::PLAN, 2)
+        | (Kind::SESSION | Kind::PRACTICE | Kind::PLAN | Kind::STRIKE_PHOTO, 2)
         | (Kind::NOTE | Kind::PAIN, 1)
         | (Kind::PAIN | Kind::PLAN, 3)
         | (Kind::PLANNED_DRILL, 8) => return day(),

@@ -16,6 +16,8 @@ mod both;
 mod brief;
 mod brief_card;
 mod brief_details;
+#[allow(clippy::unnecessary_wraps, reason = "all screens have the same three functions")]
+mod coach;
 mod compare;
 pub mod control;
 mod drill;
@@ -30,6 +32,7 @@ mod parts;
 mod pattern;
 pub mod places;
 mod plan;
+mod reads;
 pub mod run;
 mod sheet;
 #[allow(clippy::unnecessary_wraps, reason = "all screens have the same three functions")]

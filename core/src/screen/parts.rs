@@ -16,6 +16,11 @@ pub fn text(key: &str, text: impl Into<String>) -> Part {
     Part::read(Block::Text { key: key.into(), basis: Basis::Measured, text: text.into() })
 }
 
+/// A paragraph of something computed.
+pub fn inferred(key: &str, text: impl Into<String>) -> Part {
+    Part::read(Block::Text { key: key.into(), basis: Basis::Inferred, text: text.into() })
+}
+
 /// A caution.
 pub fn caution(key: &str, text: impl Into<String>) -> Part {
     Part::read(Block::Caution { key: key.into(), text: text.into() })

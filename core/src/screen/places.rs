@@ -4,12 +4,17 @@
 //! a variant of [`Place`], a row of [`SCREENS`]. Words of places stand in states on
 //! people's devices: they are for ever.
 
-use super::both::{broken, first_use};
+use super::both::clubs::one as club;
+use super::both::{
+    add_drill, broken, clubs, first_use, me, more, plan, plan_drill, progress, propose, readings, send,
+    session, sessions, shot, speed, strikes, take_in,
+};
+use super::coach::{about, brief, lesson, new_student, shots, student as one_student, students, what_if};
 use super::control::RowsPage;
 use super::event::Event;
 use super::part::Part;
 use super::run::{Do, Problem, See};
-use super::student::ball;
+use super::student::{ball, today};
 use crate::model::Role;
 
 /// What a screen shows.
@@ -64,7 +69,6 @@ fn no_rows(_: &See<'_>, _: &str, _: Option<&str>, _: usize) -> Result<RowsPage, 
     Ok(RowsPage::default())
 }
 
-#[allow(unused_macro_rules, reason = "until the first screen with a long list")]
 macro_rules! screens {
     ($($(#[$doc:meta])* $place:ident $word:literal $module:ident $(, $rows:ident)?;)+) => {
         /// A screen.
@@ -89,8 +93,60 @@ screens! {
     Broken "broken" broken;
     /// There is no book yet.
     FirstUse "first_use" first_use;
-    /// A student logs a ball.
+    /// A ball is logged.
     Ball "ball" ball;
+    /// The strike pattern.
+    Strikes "strikes" strikes;
+    /// What changed since the baseline.
+    Progress "progress" progress;
+    /// All sessions.
+    Sessions "sessions" sessions, rows;
+    /// One session.
+    Session "session" session, rows;
+    /// One ball.
+    Shot "shot" shot;
+    /// What was read of a ball.
+    Readings "readings" readings;
+    /// What else there is.
+    More "more" more;
+    /// Sending a file.
+    Send "send" send;
+    /// Taking one in.
+    TakeIn "take_in" take_in;
+    /// Clubs.
+    Clubs "clubs" clubs, rows;
+    /// One club.
+    Club "club" club;
+    /// Hand, units, year of birth.
+    Me "me" me;
+    /// What to do now.
+    Today "today" today;
+    /// Swings for speed.
+    Speed "speed" speed;
+    /// The plan.
+    Plan "plan" plan, rows;
+    /// One drill of it.
+    PlanDrill "plan_drill" plan_drill;
+    /// A drill is added.
+    AddDrill "add_drill" add_drill, rows;
+    /// A proposal.
+    Propose "propose" propose;
+    /// All students.
+    Students "students" students, rows;
+    /// A student is added.
+    NewStudent "new_student" new_student;
+    /// One student.
+    Student "student" one_student;
+    /// The brief.
+    Brief "brief" brief;
+    /// A lesson.
+    Lesson "lesson" lesson;
+    /// Every ball.
+    Shots "shots" shots, rows;
+    /// What each fix would change.
+    WhatIf "what_if" what_if;
+    /// Target and baseline.
+    About "about" about;
 }
 
 impl Place {
@@ -119,7 +175,14 @@ pub fn tabs(role: Option<Role>) -> &'static [(Place, &'static str)] {
     use crate::words::screen as say;
     match role {
         None => &[(Place::FirstUse, say::TAB_WELCOME)],
-        Some(Role::Student) => &[(Place::Ball, say::TAB_BALL)],
-        Some(Role::Coach | Role::Reader) => &[(Place::Broken, say::TAB_WELCOME)],
+        Some(Role::Student) => &[
+            (Place::Today, say::today::TITLE),
+            (Place::Ball, say::TAB_BALL),
+            (Place::Strikes, say::strikes::TAB),
+            (Place::More, say::rest::TAB),
+        ],
+        Some(Role::Coach | Role::Reader) => {
+            &[(Place::Students, say::coach::STUDENTS), (Place::More, say::rest::TAB)]
+        }
     }
 }

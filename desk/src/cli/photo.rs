@@ -3,10 +3,10 @@
 use std::path::PathBuf;
 
 use chalkface_core::face::photo::{FaceShape, Pixel};
-use chalkface_core::model::Hand;
+use chalkface_core::model::{Day, Hand, Name, Place};
 use clap::Args;
 
-use super::hand;
+use super::{hand, name, place};
 
 /// Options of `photo`.
 #[derive(Debug, Args)]
@@ -20,6 +20,44 @@ pub struct Photo {
     /// Draw what was read on the picture: a .png; with one picture only.
     #[arg(long, value_name = "OUT.png")]
     pub overlay: Option<PathBuf>,
+}
+
+/// Options of `record photo`.
+#[derive(Debug, Args)]
+pub struct RecordPhoto {
+    /// The picture: JPEG or PNG. It stays where it is; a small one is kept.
+    #[arg(value_name = "IMG")]
+    pub image: PathBuf,
+    /// The club and the handles.
+    #[command(flatten)]
+    pub face: FaceOptions,
+    /// Whose; not needed where the book has one student.
+    #[arg(long)]
+    pub student: Option<String>,
+    /// The session's label.
+    #[arg(long, value_parser = name)]
+    pub session: Option<Name>,
+    /// What the club is called.
+    #[arg(long, value_parser = name)]
+    pub club: Option<Name>,
+    /// The day; today if not given.
+    #[arg(long, value_parser = Day::parse)]
+    pub day: Option<Day>,
+    /// Where.
+    #[arg(long, value_parser = place)]
+    pub place: Option<Place>,
+    /// The face was sprayed anew: all its marks are new, whatever the day's last picture showed.
+    #[arg(long)]
+    pub fresh: bool,
+    /// Leave a mark out: its number from the heel.
+    #[arg(long, value_name = "NUMBER")]
+    pub leave_out: Vec<usize>,
+    /// Set a mark by hand: mm toward the toe, mm toward the crown. To move one, leave it out and set it.
+    #[arg(long, value_name = "TOE,HIGH", value_parser = super::pair, allow_hyphen_values = true)]
+    pub set: Vec<(f64, f64)>,
+    /// Keep the marks of a picture that should be taken again.
+    #[arg(long)]
+    pub anyway: bool,
 }
 
 /// What is known of the face.

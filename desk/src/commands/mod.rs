@@ -14,6 +14,7 @@ mod people;
 mod photo;
 mod plan;
 mod record;
+mod record_photo;
 mod setting;
 mod student;
 mod today;
@@ -61,6 +62,7 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
         Command::Today(options) => today::run(&path, json, options)?,
         Command::Trial(options) => trial::run(&path, json, *options)?,
         Command::Feel(options) => trial::feel(&path, json, &options)?,
+        Command::Serve { port } => crate::serve::run(&path, keys, json, port)?,
         Command::List => list::run(&path, json)?,
         Command::Completions { shell } => {
             clap_complete::generate(shell, &mut Cli::command(), "chalkface", &mut std::io::stdout());

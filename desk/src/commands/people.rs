@@ -17,6 +17,8 @@ use crate::keys::{Keys, root_of};
 use crate::output::print;
 use crate::picture;
 
+/// Ten pixels to a module of 1 mm: no edge falls inside a pixel.
+const CARD_PIXELS_PER_INCH: f64 = 254.0;
 /// The largest file that is looked at for a card.
 const MOST_BYTES: u64 = 64 * 1024;
 
@@ -32,7 +34,9 @@ pub fn card(path: &Path, keys: &Keys, json: bool, options: &cli::Card) -> Result
         let bytes = match out.extension().and_then(|ending| ending.to_str()) {
             Some("txt") => format!("{text}\n").into_bytes(),
             Some("svg") => to_svg(&card_code(&text, &whose, &check)?, Theme::Print).into_bytes(),
-            Some("png") => picture::to_png(&card_code(&text, &whose, &check)?, Theme::Print, 200.0)?,
+            Some("png") => {
+                picture::to_png(&card_code(&text, &whose, &check)?, Theme::Print, CARD_PIXELS_PER_INCH)?
+            }
             Some("pdf") => picture::to_pdf(&card_code(&text, &whose, &check)?, Theme::Print)?,
             _ => return Err(DeskError::Ending { path: out.clone(), allowed: ".txt, .svg, .png or .pdf" }),
         };

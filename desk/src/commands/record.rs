@@ -18,6 +18,7 @@ use crate::progress::Busy;
 pub fn run(path: &Path, json: bool, command: RecordCommand) -> Result<(), DeskError> {
     let (files, student, day, place, lenient) = match command {
         RecordCommand::Shots { files, student, day, place, lenient } => (files, student, day, place, lenient),
+        RecordCommand::Photo(options) => return super::record_photo::run(path, json, &options),
         RecordCommand::Drill(options) => return homework::drill(path, json, options),
         RecordCommand::Speed(options) => return homework::speed(path, json, &options),
         RecordCommand::Pain(options) => return homework::pain(path, json, options),

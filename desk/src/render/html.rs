@@ -40,7 +40,8 @@ fn whole(page: &Page, form: &str) -> String {
     )
 }
 
-fn draw(block: &Block) -> String {
+/// One block.
+pub fn draw(block: &Block) -> String {
     match block {
         Block::Heading { text, .. } => format!("<h2>{}</h2>", escape(text)),
         Block::Text { text, basis, .. } => {

@@ -252,6 +252,7 @@ fn no_query_of_one_strand_goes_through_a_whole_table() {
         include_str!("../exchange.rs"),
         include_str!("../people.rs"),
         include_str!("../kept.rs"),
+        include_str!("../some.rs"),
         include_str!("../take_back.rs"),
     ];
     let mut bench = Bench::new();

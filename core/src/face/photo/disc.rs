@@ -35,7 +35,7 @@ pub(super) struct Fitted {
 }
 
 /// What a disc's numbers may be, and how firmly they are held near the usual.
-const RADIUS: (f64, f64, f64, f64) = (11.3, 1.7, 7.0, 16.0);
+const RADIUS: (f64, f64, f64, f64) = (11.3, 1.2, 7.0, 16.0);
 const SOFT: (f64, f64, f64, f64) = (2.0, 0.8, 0.6, 4.5);
 
 /// Neighbouring points are alike (blur, dimples): what is usual counts as much as so many.
@@ -204,9 +204,9 @@ fn equations(points: &[Point], at: &[f64], middle: [f64; 2], noise: f64, start: 
     };
     for (m, d) in start.iter().enumerate() {
         let i = m * EACH;
-        pull(i, at[i], d.x, 4.0);
-        pull(i + 1, at[i + 1], d.y, 4.0);
-        pull(i + 2, at[i + 2], RADIUS.0, RADIUS.1);
+        pull(i, at[i], d.x, 2.0);
+        pull(i + 1, at[i + 1], d.y, 2.0);
+        pull(i + 2, at[i + 2], d.radius.clamp(RADIUS.2, RADIUS.3), RADIUS.1);
         pull(i + 4, at[i + 4], SOFT.0, SOFT.1);
     }
     pull(n - 2, at[n - 2], 0.0, 0.25);

@@ -123,7 +123,9 @@ pub enum PhotoError {
         /// The face's height.
         height_mm: f64,
     },
-    /// Nothing that looks like a powdered face.
-    #[error("no powdered face was found in the picture; spray it, or give the four handles")]
+    /// Nothing looks like a powdered face, and no handles were given.
+    #[error(
+        "no powdered face was found in the picture: spray it, or give the four handles (heel, toe, crown, sole)"
+    )]
     NoFace,
 }

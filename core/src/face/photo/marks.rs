@@ -26,9 +26,11 @@ pub(super) struct Found {
 /// The network that finds marks; `core/train` makes it.
 const MARKS: &[u8] = include_bytes!("marks.net");
 /// A place less sure than this is no mark.
-pub(super) const LEAST: f64 = 0.28;
+pub(super) const LEAST: f64 = 0.4;
 /// Two centres closer than this are one mark, mm.
 const APART_MM: f64 = 6.5;
+/// A fitted disc this near the network's centre is taken as it is, mm.
+const AGREE_MM: f64 = 1.2;
 /// At most so many marks on one face.
 const MOST: usize = 12;
 
@@ -127,7 +129,15 @@ fn groups(places: &[(Disc, f64)]) -> Vec<Vec<usize>> {
 fn settled(seen: Disc, fitted: Option<(Disc, [f64; 3])>, confidence: f64) -> Found {
     match fitted {
         Some((disc, spread)) if distance(&disc, &seen) < 3.0 && disc.depth > 0.02 => {
-            Found { disc, spread: stated(spread), confidence }
+            let far = distance(&disc, &seen);
+            let [xx, xy, yy] = stated(spread);
+            if far < AGREE_MM {
+                return Found { disc, spread: [xx, xy, yy], confidence };
+            }
+            // They disagree: the truth is somewhere between them.
+            let between = Disc { x: f64::midpoint(disc.x, seen.x), y: f64::midpoint(disc.y, seen.y), ..disc };
+            let doubt = far * far / 8.0;
+            Found { disc: between, spread: [xx + doubt, xy, yy + doubt], confidence }
         }
         _ => Found { disc: seen, spread: [1.5, 0.0, 1.5], confidence },
     }
@@ -136,8 +146,8 @@ fn settled(seen: Disc, fitted: Option<(Disc, [f64; 3])>, confidence: f64) -> Fou
 /// How much larger the errors of rendered tuning pictures are than points taken as
 /// independent say (dimples, smears and patches reach over many), and what is left with
 /// no noise at all, mm^2.
-const ALIKE: f64 = 8.0;
-const LEFT_MM2: f64 = 0.04;
+const ALIKE: f64 = 12.0;
+const LEFT_MM2: f64 = 0.08;
 
 fn stated(spread: [f64; 3]) -> [f64; 3] {
     [spread[0] * ALIKE + LEFT_MM2, spread[1] * ALIKE, spread[2] * ALIKE + LEFT_MM2]

@@ -20,6 +20,7 @@ mod decode;
 mod disc;
 mod error;
 mod exif;
+mod handles;
 mod linear;
 mod marks;
 mod net;
@@ -28,6 +29,7 @@ mod plane;
 mod pose;
 mod quality;
 mod rectify;
+mod since;
 mod uncertain;
 
 #[cfg(test)]
@@ -40,6 +42,7 @@ pub use decode::{LEAST_SIDE, MOST_PIXELS, MOST_SIDE};
 pub use error::PhotoError;
 pub use overlay::overlay;
 pub use quality::{Quality, Trouble};
+pub use since::{Placed, are_new};
 
 use pose::View;
 use rectify::Flat;
@@ -128,6 +131,10 @@ fn pairs<S: serde::Serializer>(handles: &[Pixel; 4], to: S) -> Result<S::Ok, S::
 
 /// How far a handle that a person set may be off, mm on the face (one standard deviation, assumed).
 const GIVEN_SD_MM: f64 = 0.4;
+/// How far a proposed one may be off, mm on the face (root mean square over rendered pictures).
+const PROPOSED_SD_MM: f64 = 4.5;
+/// The longest side that a face is looked for in.
+const COARSE_SIDE: usize = 240;
 /// The longest side that marks are searched in; larger pictures are made smaller.
 const WORKING_SIDE: usize = 1700;
 /// The grid on which a face is laid flat, mm.
@@ -144,9 +151,19 @@ pub fn read(bytes: &[u8], asked: &Asked) -> Result<Photo, PhotoError> {
     let size = raw.upright();
     let small = raw.shrunk((size.0.max(size.1) / WORKING_SIDE).max(1), false);
     let focal_35mm = raw.hints.focal_35mm;
+    let handle_sd_mm = if asked.handles.is_some() { GIVEN_SD_MM } else { PROPOSED_SD_MM };
+    let view = View { size, focal_35mm, handle_sd_mm };
+    let handles_by = if asked.handles.is_some() { HandlesBy::Given } else { HandlesBy::Proposed };
+    let handles = if let Some(handles) = asked.handles {
+        handles
+    } else {
+        let factor = size.0.max(size.1).div_ceil(COARSE_SIDE);
+        let coarse = raw.shrunk(factor, false);
+        let toe_left = asked.side == Side::Right;
+        handles::propose(&coarse.luma, factor, &small, &asked.shape, &view, toe_left)
+            .ok_or(PhotoError::NoFace)?
+    };
     drop(raw);
-    let handles = asked.handles.ok_or(PhotoError::NoFace)?;
-    let view = View { size, focal_35mm, handle_sd_mm: GIVEN_SD_MM };
     let toe_left = pose::check(&handles, size)?;
     if toe_left != (asked.side == Side::Right) {
         let (seen, said) = if toe_left { ("right", "left") } else { ("left", "right") };
@@ -163,12 +180,30 @@ pub fn read(bytes: &[u8], asked: &Asked) -> Result<Photo, PhotoError> {
     Ok(Photo {
         size_px: [size.0, size.1],
         handles,
-        handles_by: HandlesBy::Given,
+        handles_by,
         face: asked.shape,
         pose: pose.camera,
         quality,
         marks,
     })
+}
+
+/// A small picture of the face laid flat, two pixels a millimetre, as a grey JPEG of about 6,000 bytes.
+///
+/// # Errors
+/// As [`read`] for bytes that are no picture.
+pub fn thumbnail(bytes: &[u8], photo: &Photo) -> Result<Vec<u8>, PhotoError> {
+    let raw = decode::decode(bytes)?;
+    let (width, height) = raw.upright();
+    let small = raw.shrunk((width.max(height) / WORKING_SIDE).max(1), false);
+    let flat = Flat::of(&small, &photo.pose, &photo.face, STEP_MM);
+    let grey = flat.grey();
+    let mut jpeg = Vec::new();
+    let (across, down) = (flat.light.width as u16, flat.light.height as u16);
+    jpeg_encoder::Encoder::new(&mut jpeg, 70)
+        .encode(&grey, across, down, jpeg_encoder::ColorType::Luma)
+        .map_err(|error| PhotoError::Damaged { what: error.to_string() })?;
+    Ok(jpeg)
 }
 
 /// A found mark with its whole error.

@@ -182,6 +182,32 @@ fn start(
     turned(&facing, &[about_x, about_y, 0.0, 0.0, 0.0, 0.0, 0.0])
 }
 
+/// A camera straight in front of a face whose middle, turn and half length in the picture are known.
+pub(super) fn upright_start(
+    middle: Pixel,
+    turn: f64,
+    half_px: f64,
+    shape: &FaceShape,
+    view: &View,
+    toe_left: bool,
+) -> Camera {
+    let (focal_px, _) = view.focal();
+    let (c, s) = (libm::cos(turn), libm::sin(turn));
+    let depth = focal_px * shape.width_mm / 2.0 / half_px.max(1.0);
+    let centre = Pixel { x: view.size.0 as f64 / 2.0, y: view.size.1 as f64 / 2.0 };
+    Camera {
+        focal_px,
+        centre,
+        rotation: [[c, s, 0.0], [s, -c, 0.0], [0.0, 0.0, -1.0]],
+        translation_mm: [
+            (middle.x - centre.x) / focal_px * depth,
+            (middle.y - centre.y) / focal_px * depth,
+            depth,
+        ],
+        toe_left,
+    }
+}
+
 /// A camera after small turns (in its own frame), shifts and a change of the logarithm of the focal length.
 pub(super) fn turned(camera: &Camera, by: &[f64; 7]) -> Camera {
     let [wx, wy, wz, tx, ty, tz, f] = *by;

@@ -72,6 +72,20 @@ impl Flat {
         Self { step_mm, light, half, outside }
     }
 
+    /// The face as a grey picture of eight bits.
+    pub fn grey(&self) -> Vec<u8> {
+        let coded = |light: f32| {
+            let linear = (libm::exp(f64::from(light)) - FLOOR).clamp(0.0, 1.0);
+            let v = if linear <= 0.003_130_8 {
+                12.92 * linear
+            } else {
+                1.055 * libm::pow(linear, 1.0 / 2.4) - 0.055
+            };
+            (255.0 * v).round() as u8
+        };
+        self.light.data.iter().map(|v| coded(*v)).collect()
+    }
+
     /// The face frame's place of a grid point.
     pub fn place(&self, i: usize, j: usize) -> [f64; 2] {
         [(i as f64 + 0.5) * self.step_mm - self.half[0], self.half[1] - (j as f64 + 0.5) * self.step_mm]

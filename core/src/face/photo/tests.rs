@@ -2,6 +2,7 @@
 //! here: a powdered face in front of a plain ground, seen by a known camera.
 
 use super::*;
+use crate::dice::Dice;
 
 mod made;
 
@@ -176,4 +177,73 @@ fn the_overlay_is_a_picture_of_the_upright_size_that_differs_where_marks_are() {
     let mark = photo.marks[0];
     let changed = at(&raw, mark.u_px, mark.v_px).abs_diff(at(&before, mark.u_px, mark.v_px));
     assert!(changed > 40, "{changed}");
+}
+
+/// Reads a picture with bytes changed, cut, doubled or swapped; it is read or refused, and
+/// every number that comes out is one.
+fn mutated(bytes: &[u8], other: &[u8], dice: &mut Dice, asked: &Asked) {
+    let mut bytes = bytes.to_vec();
+    for _ in 0..=below(dice, 4) {
+        let at = below(dice, bytes.len());
+        match below(dice, 6) {
+            0 => bytes[at] = below(dice, 256) as u8,
+            1 => bytes[at] ^= 1 << below(dice, 8),
+            2 => bytes.truncate(at.max(1)),
+            // Headers are worth more tries than the picture's body.
+            3 => {
+                let early = at.min(below(dice, 600));
+                bytes[early] = [0, 1, 0x7f, 0x80, 0xff][below(dice, 5)];
+            }
+            4 => {
+                let part = bytes[at..(at + below(dice, 64)).min(bytes.len())].to_vec();
+                let to = below(dice, bytes.len());
+                bytes.splice(to..to, part);
+            }
+            _ => {
+                let from = below(dice, other.len());
+                let part = &other[from..(from + below(dice, 64)).min(other.len())];
+                for (byte, new) in bytes[at..].iter_mut().zip(part) {
+                    *byte = *new;
+                }
+            }
+        }
+    }
+    let jog =
+        |v: f64, dice: &mut Dice| if below(dice, 3) == 0 { v + below(dice, 400) as f64 - 200.0 } else { v };
+    let handles = asked.handles.map(|all| all.map(|at| Pixel { x: jog(at.x, dice), y: jog(at.y, dice) }));
+    let handles = if below(dice, 3) == 0 { None } else { handles };
+    if let Ok(photo) = read(&bytes, &Asked { handles, ..*asked }) {
+        for mark in &photo.marks {
+            let numbers = [mark.x_mm, mark.y_mm, mark.diameter_mm, mark.sigma_mm, mark.confidence, mark.u_px];
+            assert!(numbers.iter().all(|v| v.is_finite()), "{mark:?}");
+        }
+        assert!(photo.handles.iter().all(|at| at.x.is_finite() && at.y.is_finite()));
+    }
+}
+
+fn mutations(count: u64) {
+    let scene = scene(&[(-14.0, 4.0, 22.0), (18.0, -3.0, 24.0)]);
+    let jpeg = jpeg(&scene.picture(), scene.size);
+    let png = png(&scene.picture(), scene.size, png::ColorType::Rgb);
+    for seed in 0..count {
+        let mut dice = Dice::new(seed);
+        let (bytes, other) = if seed.is_multiple_of(8) { (&png, &jpeg) } else { (&jpeg, &png) };
+        mutated(bytes, other, &mut dice, &asked(&scene));
+    }
+}
+
+#[test]
+fn changed_bytes_and_handles_are_read_or_refused() {
+    mutations(25);
+}
+
+#[test]
+#[ignore = "about ten minutes in release; part of tests/long"]
+fn changed_bytes_and_handles_in_full() {
+    mutations(40_000);
+}
+
+/// A whole number from 0, below another.
+fn below(dice: &mut Dice, most: usize) -> usize {
+    (dice.uniform() * most as f64) as usize
 }

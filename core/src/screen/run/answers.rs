@@ -24,12 +24,22 @@ pub struct Ask {
     pub day: Day,
     /// More, in the screen's own words.
     pub more: String,
+    /// The student may have so many changes for it to be worked out at once, without
+    /// waiting: those take a few milliseconds.
+    pub quick: u64,
 }
 
 impl Ask {
     /// A question about a student.
     pub fn new(what: &'static str, strand: Option<StrandId>, day: Day) -> Self {
-        Self { what, strand, day, more: String::new() }
+        Self { what, strand, day, more: String::new(), quick: 0 }
+    }
+
+    /// The same, worked out at once for a student of at most so many changes.
+    #[must_use]
+    pub fn quick(mut self, changes: u64) -> Self {
+        self.quick = changes;
+        self
     }
 
     /// The same with more to it.
@@ -41,7 +51,7 @@ impl Ask {
 }
 
 /// How a question is answered.
-pub type Compute = fn(&mut Book, &Ask) -> Result<Found, Problem>;
+pub type Compute = fn(&Book, &Ask) -> Result<Found, Problem>;
 /// What was found: the asking screen knows its form.
 pub type Found = Arc<dyn Any + Send + Sync>;
 
@@ -75,6 +85,29 @@ impl Answers {
             self.wanted.push((self.next, ask, compute));
         }
         None
+    }
+
+    /// The answer, if it is there.
+    pub(super) fn known(&self, ask: &Ask) -> Option<Arc<Answer>> {
+        self.known.get(ask).map(|(_, answer)| Arc::clone(answer))
+    }
+
+    /// Keeps an answer that was worked out at once.
+    pub(super) fn keep(&mut self, ask: Ask, found: Result<Found, Problem>) -> Arc<Answer> {
+        self.next += 1;
+        let answer = Arc::new(found.map_or_else(Answer::Failed, Answer::Found));
+        self.put(ask, self.next, Arc::clone(&answer));
+        answer
+    }
+
+    /// Puts an answer among the known ones; the oldest make room.
+    fn put(&mut self, ask: Ask, no: u64, answer: Arc<Answer>) {
+        if self.known.len() >= MOST
+            && let Some(oldest) = self.known.iter().min_by_key(|(_, (no, _))| *no).map(|(ask, _)| ask.clone())
+        {
+            self.known.remove(&oldest);
+        }
+        self.known.insert(ask, (no, answer));
     }
 
     /// Forgets what is asked for but not shown any more.
@@ -112,16 +145,7 @@ impl Answers {
             return;
         };
         self.wanted.remove(at);
-        if self.known.len() >= MOST
-            && let Some(oldest) = self.known.iter().min_by_key(|(_, (no, _))| *no).map(|(ask, _)| ask.clone())
-        {
-            self.known.remove(&oldest);
-        }
-        let answer = match done.found {
-            Ok(found) => Answer::Found(found),
-            Err(problem) => Answer::Failed(problem),
-        };
-        self.known.insert(done.ask, (done.ticket, Arc::new(answer)));
+        self.put(done.ask, done.ticket, Arc::new(done.found.map_or_else(Answer::Failed, Answer::Found)));
     }
 }
 
@@ -138,7 +162,7 @@ impl Work {
     /// Does it, with a connection of its own to the book.
     pub fn run(self) -> WorkDone {
         let Self { ticket, path, ask, compute } = self;
-        let found = Book::open(&path).map_err(Problem::from).and_then(|mut book| compute(&mut book, &ask));
+        let found = Book::open(&path).map_err(Problem::from).and_then(|book| compute(&book, &ask));
         WorkDone { ticket, ask, found }
     }
 }

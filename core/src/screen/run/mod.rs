@@ -19,7 +19,7 @@ use serde::{Deserialize, Serialize};
 pub use answers::{Answer, Answers, Ask, Compute, Found, Work, WorkDone};
 pub use held::Held;
 pub(crate) use see::Wish;
-pub use see::{Do, Problem, See, Seen};
+pub use see::{Do, Problem, See, Seen, student};
 pub use state::{Frame, MOST_BYTES, State, Undo, Waiting, Wanted};
 
 use super::control::RowsPage;
@@ -59,6 +59,8 @@ pub struct Loop {
     /// Why the book can't be opened.
     broken: Option<String>,
     state: State,
+    /// This device's keys: the shell keeps them, and gives them at each start.
+    keys: Option<DeviceKeys>,
     answers: RefCell<Answers>,
     shown: RefCell<Option<Arc<Screen>>>,
 }
@@ -78,6 +80,7 @@ impl Loop {
             book,
             broken,
             state: State::at_home(&[], at),
+            keys: None,
             answers: RefCell::default(),
             shown: RefCell::default(),
         };
@@ -88,6 +91,11 @@ impl Loop {
             None => {}
         }
         opened
+    }
+
+    /// Gives the keys of this device, without which no file is sealed or opened.
+    pub fn give_keys(&mut self, keys: DeviceKeys) {
+        self.keys = Some(keys);
     }
 
     /// Takes in what happened. What it did is in the book when it comes back.
@@ -101,7 +109,10 @@ impl Loop {
             Event::Dismiss { notice } => self.state.notices.retain(|told| told.id != *notice),
             Event::Answer { effect, outcome } => self.answered(*effect, outcome, now),
             _ if stale => {}
-            Event::Back => self.state.back(),
+            Event::Back => {
+                self.state.notices.retain(|notice| notice.tone == Tone::Problem);
+                self.state.back();
+            }
             Event::Undo => self.undo(now),
             Event::Go { tab } => self.go_tab(tab),
             event => {
@@ -147,16 +158,17 @@ impl Loop {
     }
 
     /// The bytes of a file that an effect asks to share: each time the same content,
-    /// signed with this device's keys and sealed anew. The shell keeps the keys.
+    /// signed with this device's keys and sealed anew.
     ///
     /// # Errors
     /// Why there are none.
-    pub fn content(&mut self, effect: u64, keys: &DeviceKeys) -> Result<Vec<u8>, Problem> {
+    pub fn content(&mut self, effect: u64) -> Result<Vec<u8>, Problem> {
         let waiting = self.state.effects.iter().find(|waiting| waiting.id == effect).cloned();
         let Some(Waiting { what: Wanted::Share { strand, to, all }, now, .. }) = waiting else {
             return Err(Problem(say::NO_SUCH_FILE.into()));
         };
         let book = self.book.as_mut().ok_or_else(|| Problem(say::NO_BOOK.into()))?;
+        let keys = self.keys.as_ref().ok_or_else(|| Problem(say::NO_KEYS.into()))?;
         let student = see::student(book, Some(strand))?;
         let mut bytes = Vec::new();
         book.send(keys, &student, &crate::model::Name::new(&to)?, now, all, &mut bytes)?;
@@ -230,7 +242,7 @@ impl Loop {
             tabs: self.tabs(),
             parts,
             notices: self.state.notices.clone(),
-            undo: self.state.undo.last().map(|undo| say::undo(&undo.what, undo.sent)),
+            undo: self.state.undoable().map(|undo| say::undo(&undo.what, undo.sent)),
             says,
             busy: self
                 .answers
@@ -276,6 +288,7 @@ impl Loop {
     fn go_tab(&mut self, tab: &str) {
         let Some(at) = self.tab_places().iter().position(|(place, _)| place.word() == tab) else { return };
         self.state.since = self.state.turn;
+        self.state.notices.retain(|notice| notice.tone == Tone::Problem);
         // The place that is shown already goes back to its first screen.
         if at == self.state.tab
             && let Some(stack) = self.state.tabs.get_mut(at)
@@ -290,8 +303,14 @@ impl Loop {
         let Some(place) = self.state.frame().map(|frame| frame.place) else { return };
         let kept = self.state.clone();
         let (mut touched, mut wish) = (Vec::new(), None);
-        let mut doing =
-            Do { book: &mut self.book, now, state: &mut self.state, touched: &mut touched, wish: &mut wish };
+        let mut doing = Do {
+            book: &mut self.book,
+            keys: self.keys.as_ref(),
+            now,
+            state: &mut self.state,
+            touched: &mut touched,
+            wish: &mut wish,
+        };
         let done = act(place, &mut doing);
         self.touched(&touched);
         if let Err(Problem(problem)) = done {
@@ -324,6 +343,9 @@ impl Loop {
     }
 
     fn undo(&mut self, now: Now) {
+        if self.state.undoable().is_none() {
+            return;
+        }
         let Some(undo) = self.state.undo.pop() else { return };
         let Some(book) = self.book.as_mut() else { return };
         match book.take_back(undo.strand, undo.after, undo.upto, now) {

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use super::answers::{Answer, Answers, Ask, Compute};
 use super::held::Held;
 use super::state::{Frame, State, Undo, Wanted};
-use crate::book::{Book, BookError, StudentEntry};
+use crate::book::{Book, BookError, DeviceKeys, StudentEntry};
 use crate::model::{Day, Moment, Now, RecordId, Refusal, Role, StrandId};
 use crate::screen::control::{Control, Look};
 use crate::screen::part::Tone;
@@ -63,7 +63,7 @@ impl<'a> See<'a> {
 
     /// Whether the book is a coach's.
     pub fn coach(&self) -> bool {
-        self.book.is_some_and(|book| book.owner().role == Role::Coach)
+        self.book.is_some_and(|book| book.owner().role != Role::Student)
     }
 
     /// The student that the screen is about: the frame's, or the book's only one.
@@ -77,7 +77,15 @@ impl<'a> See<'a> {
     /// The answer to a long computation, if it is there; else it is asked for, and the
     /// screen shows what it can without.
     pub fn answer<T: Send + Sync + 'static>(&self, ask: Ask, compute: Compute) -> Seen<T> {
-        match self.answers.borrow_mut().get(ask, compute).as_deref() {
+        let known = self.answers.borrow().known(&ask);
+        let answer = known.or_else(|| match self.small(&ask) {
+            Some(book) => {
+                let found = compute(book, &ask);
+                Some(self.answers.borrow_mut().keep(ask, found))
+            }
+            None => self.answers.borrow_mut().get(ask, compute),
+        });
+        match answer.as_deref() {
             None => Seen::Waiting,
             Some(Answer::Failed(problem)) => Seen::Failed(problem.clone()),
             Some(Answer::Found(found)) => match Arc::clone(found).downcast() {
@@ -85,6 +93,18 @@ impl<'a> See<'a> {
                 Err(_) => Seen::Waiting,
             },
         }
+    }
+}
+
+impl<'a> See<'a> {
+    /// The book, where a question about it is worked out at once.
+    fn small(&self, ask: &Ask) -> Option<&'a Book> {
+        let book = self.book.filter(|_| ask.quick > 0)?;
+        let changes = match ask.strand {
+            Some(strand) => book.about_how_many(strand).ok()?,
+            None => book.students().ok()?.len() as u64 * 20,
+        };
+        (changes <= ask.quick).then_some(book)
     }
 }
 
@@ -117,6 +137,9 @@ impl<T> Seen<T> {
 pub(super) const AGAIN: &str = "failed.again";
 
 /// The student of a strand, or the book's only one.
+///
+/// # Errors
+/// Where there is none, or what the storage reports.
 pub fn student(book: &Book, strand: Option<StrandId>) -> Result<StudentEntry, Problem> {
     let none = || Problem(crate::words::screen::NO_STUDENT.into());
     match strand {
@@ -128,6 +151,8 @@ pub fn student(book: &Book, strand: Option<StrandId>) -> Result<StudentEntry, Pr
 /// What a screen may do.
 pub struct Do<'a> {
     pub(super) book: &'a mut Option<Book>,
+    /// This device's keys, where the shell has given them.
+    pub keys: Option<&'a DeviceKeys>,
     /// The clock and entropy of the event.
     pub now: Now,
     pub(super) state: &'a mut State,
@@ -162,6 +187,11 @@ impl Do<'_> {
     /// Where there is none.
     pub fn student(&self) -> Result<StudentEntry, Problem> {
         student(self.book()?, self.state.frame().and_then(|frame| frame.strand))
+    }
+
+    /// Which screen is shown.
+    pub fn place(&self) -> Option<Place> {
+        self.state.frame().map(|frame| frame.place)
     }
 
     /// The record that the screen is about.
@@ -217,7 +247,8 @@ impl Do<'_> {
         let upto = book.own_last(strand)?;
         self.touched.push(strand);
         if upto > after {
-            self.state.can_undo(Undo { strand, after, upto, what: what.into(), sent: false });
+            let tab = self.state.tab;
+            self.state.can_undo(Undo { strand, after, upto, what: what.into(), sent: false, tab });
         }
         Ok(done)
     }

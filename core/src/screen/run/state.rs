@@ -69,6 +69,8 @@ pub struct Undo {
     pub what: String,
     /// Whether it was sent to somebody: then it is corrected, not undone.
     pub sent: bool,
+    /// The main place where it was done: only there it is offered.
+    pub tab: usize,
 }
 
 /// An effect that waits for its answer.
@@ -195,6 +197,11 @@ impl State {
         self.next += 1;
     }
 
+    /// What undo would take back here.
+    pub fn undoable(&self) -> Option<&Undo> {
+        self.undo.last().filter(|undo| undo.tab == self.tab)
+    }
+
     /// Keeps what an act wrote, so that it can be taken back.
     pub fn can_undo(&mut self, undo: Undo) {
         if self.undo.len() >= MOST_UNDO {
@@ -273,6 +280,7 @@ impl State {
                 .u64(undo.after)
                 .and_then(|e| e.u64(undo.upto))
                 .and_then(|e| e.bool(undo.sent))
+                .and_then(|e| e.u64(undo.tab as u64))
                 .and_then(|e| e.str(&undo.what));
         }
         let _ = e.array(self.effects.len() as u64);
@@ -362,8 +370,8 @@ fn read(bytes: &[u8]) -> Result<State, FieldsError> {
     }
     for _ in 0..d.array()?.unwrap_or(0) {
         let strand = whose(d)?;
-        let (after, upto, sent) = (d.u64()?, d.u64()?, d.bool()?);
-        state.undo.push(Undo { strand, after, upto, sent, what: d.str()?.to_owned() });
+        let (after, upto, sent, tab) = (d.u64()?, d.u64()?, d.bool()?, d.u64()? as usize);
+        state.undo.push(Undo { strand, after, upto, sent, tab, what: d.str()?.to_owned() });
     }
     for _ in 0..d.array()?.unwrap_or(0) {
         let id = d.u64()?;

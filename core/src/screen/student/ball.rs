@@ -37,7 +37,7 @@ const POWDER: &str = "ball.powder";
 const CLUB: &str = "ball.club";
 
 /// What the screen rests on.
-struct Here {
+pub struct Here {
     student: StudentEntry,
     setting: Setting,
     clubs: Vec<(RecordId, Club)>,
@@ -51,21 +51,32 @@ impl Here {
         student: StudentEntry,
         held: &Held,
         day: crate::model::Day,
+        usual: Place,
     ) -> Result<Self, Problem> {
         let strand = student.strand;
         let clubs = book.records::<Club>(strand)?.into_iter().map(|club| (club.id, club.value)).collect();
         let last = book.latest::<Session>(strand, 1)?.into_iter().next().map(|entry| entry.value);
-        let setting = setting(held, last.as_ref());
+        let setting = setting(held, last.as_ref(), usual);
         let balls = match session_of(book, strand, day, setting)? {
             Some(session) => book
-                .since::<Shot>(strand, session.id)?
+                .shots_of(strand, session.id)?
                 .into_iter()
-                .map(|entry| entry.value)
-                .filter(|shot| shot.session == session.id)
+                .filter(|kept| !kept.removed)
+                .map(|kept| kept.entry.value)
                 .collect(),
             None => Vec::new(),
         };
         Ok(Self { student, setting, clubs, balls })
+    }
+
+    /// The balls so far.
+    pub fn balls(&self) -> &[Shot] {
+        &self.balls
+    }
+
+    /// The hand, as charts have it.
+    pub fn chart_hand(&self) -> chart::Hand {
+        if self.hand() == Hand::Left { chart::Hand::Left } else { chart::Hand::Right }
     }
 
     fn hand(&self) -> Hand {
@@ -77,7 +88,8 @@ impl Here {
         !self.setting.powder
     }
 
-    fn face_mm(&self) -> (f64, f64) {
+    /// Width and height of the club's face, mm.
+    pub fn face_mm(&self) -> (f64, f64) {
         let club = self.clubs.iter().find(|(id, _)| Some(*id) == self.setting.club);
         let (width, height, _) =
             club.map_or((DEFAULT_FACE_WIDTH_MM, DEFAULT_FACE_HEIGHT_MM, false), |(_, club)| club.face_mm());
@@ -88,7 +100,7 @@ impl Here {
         let (face_width_mm, face_height_mm) = self.face_mm();
         let target = crate::lesson::target_of(&self.student.student.value).ok();
         FacePad {
-            hand: if self.hand() == Hand::Left { chart::Hand::Left } else { chart::Hand::Right },
+            hand: self.chart_hand(),
             face_width_mm,
             face_height_mm,
             target: target.map(|of| [of.toe_mm.mm(), of.high_mm.mm(), of.radius_mm.mm()]),
@@ -101,9 +113,10 @@ impl Here {
 }
 
 /// What is chosen, or was used last.
-fn setting(held: &Held, last: Option<&Session>) -> Setting {
+fn setting(held: &Held, last: Option<&Session>, usual: Place) -> Setting {
     let word = |key: &str| held.text(key).unwrap_or_default().to_owned();
-    let place = Place::named(&word(PLACE)).ok().or(last.and_then(|s| s.place)).unwrap_or(Place::Range);
+    let before = last.and_then(|s| s.place).filter(|_| usual != Place::Lesson);
+    let place = Place::named(&word(PLACE)).ok().or(before).unwrap_or(usual);
     let usual = if place == Place::Course { Ball::Course } else { Ball::Range };
     // Another place begins with its own usual balls.
     let same_place = last.filter(|session| session.place == Some(place));
@@ -120,12 +133,28 @@ fn setting(held: &Held, last: Option<&Session>) -> Setting {
     }
 }
 
+/// What the screen rests on where balls are usually hit at a place.
+///
+/// # Errors
+/// What the book reports.
+pub fn here(see: &See<'_>, usual: Place) -> Result<Here, Problem> {
+    Here::read(see.book()?, see.student()?, see.held(), see.day(), usual)
+}
+
 pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
+    show_at(see, Place::Range)
+}
+
+/// The screen where balls are usually hit at a place.
+///
+/// # Errors
+/// What the book reports.
+pub fn show_at(see: &See<'_>, usual: Place) -> Result<Shown, Problem> {
     let held = see.held();
-    let here = Here::read(see.book()?, see.student()?, held, see.day())?;
+    let here = here(see, usual)?;
     let mut shown = Shown::new(say::TITLE, say::so_far(here.balls.len() as u64, here.setting.place));
     shown.add(face(&here, held));
-    shown.add(flight(here.hand(), held));
+    shown.add(flight_control(FLIGHT, here.hand(), held.text(FLIGHT).and_then(flight_of)));
     let last = here.balls.last().and_then(|shot| shot.finish_held);
     shown.add(Control::switch(FINISH, say::FINISH, held.flag(FINISH).or(last).unwrap_or(false)));
     shown.add(Control::action(SAVE, say::SAVE, Look::Main));
@@ -167,30 +196,31 @@ fn face(here: &Here, held: &Held) -> Part {
     }
 }
 
-fn flight(hand: Hand, held: &Held) -> Part {
-    let chosen = held.text(FLIGHT).and_then(flight_of);
+/// The grid of start and curve.
+pub fn flight_control(key: &str, hand: Hand, chosen: Option<(StartByEye, CurveByEye)>) -> Control {
     let cells = CurveByEye::ALL.iter().flat_map(|(_, curve)| {
         StartByEye::ALL.iter().map(move |(_, start)| Choosable {
             key: flight_key(*start, *curve),
             name: say::flight(*start, *curve, hand),
         })
     });
-    Part::control(Control::Cells {
-        key: FLIGHT.into(),
+    Control::Cells {
+        key: key.into(),
         name: say::FLIGHT.into(),
         columns: StartByEye::ALL.iter().map(|(_, start)| say::start(*start).into()).collect(),
         rows: CurveByEye::ALL.iter().map(|(_, curve)| say::curve(*curve, hand).into()).collect(),
         cells: cells.collect(),
         chosen: chosen.map(|(start, curve)| flight_key(start, curve)),
         says: chosen.map_or_else(String::new, |(start, curve)| say::flight(start, curve, hand)),
-    })
+    }
 }
 
 fn flight_key(start: StartByEye, curve: CurveByEye) -> String {
     format!("{}:{}", start.code(), curve.code())
 }
 
-fn flight_of(key: &str) -> Option<(StartByEye, CurveByEye)> {
+/// What a cell's key stands for.
+pub fn flight_of(key: &str) -> Option<(StartByEye, CurveByEye)> {
     let (start, curve) = key.split_once(':')?;
     Some((StartByEye::from_code(start.parse().ok()?)?, CurveByEye::from_code(curve.parse().ok()?)?))
 }
@@ -230,9 +260,17 @@ fn with_what(here: &Here) -> Vec<Part> {
 }
 
 pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
+    act_at(doing, event, Place::Range)
+}
+
+/// What it does where balls are usually hit at a place.
+///
+/// # Errors
+/// As [`act`].
+pub fn act_at(doing: &mut Do<'_>, event: &Event, usual: Place) -> Result<(), Problem> {
     let (student, day) = (doing.student()?, doing.day());
     let held = doing.held().clone();
-    let here = Here::read(doing.book()?, student, &held, day)?;
+    let here = Here::read(doing.book()?, student, &held, day, usual)?;
     match event {
         Event::Touch { x_mm, y_mm, .. } => {
             let pad = here.pad(&[], None);

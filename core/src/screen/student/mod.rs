@@ -1,3 +1,4 @@
 //! A student's screens.
 
 pub mod ball;
+pub mod today;

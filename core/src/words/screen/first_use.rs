@@ -44,7 +44,7 @@ pub const BEGIN: &str = "Begin";
 /// Without a name.
 pub const NEED_NAME: &str = "Write your name first: the other one finds you by it.";
 /// It has begun.
-pub const BEGUN_STUDENT: &str = "Your book is made. Tap the face where the first ball was struck.";
+pub const BEGUN_STUDENT: &str = "Your book is made. Log a first ball, or take in your coach's file.";
 /// It has begun.
 pub const BEGUN_COACH: &str = "Your book is made. Take in a student's file, or add a student.";
 /// A book that can't be opened.

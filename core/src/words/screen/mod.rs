@@ -4,7 +4,14 @@
 //! What screens share stands here, the rest in a module a screen.
 
 pub mod ball;
+pub mod coach;
 pub mod first_use;
+pub mod plan;
+pub mod readings;
+pub mod rest;
+pub mod sessions;
+pub mod strikes;
+pub mod today;
 
 use super::number::count;
 use crate::model::Day;
@@ -13,6 +20,9 @@ use crate::model::Day;
 pub const BACK: &str = "Back";
 /// To work out again what failed.
 pub const AGAIN: &str = "Try again";
+/// Without keys nothing is sealed.
+pub const NO_KEYS: &str =
+    "This device has no keys yet, so nothing can be sealed for anybody. Make its card first.";
 /// Where there is no book yet.
 pub const NO_BOOK: &str = "There is no book on this device yet: begin one first.";
 /// Where there is no student.

@@ -1,0 +1,205 @@
+//! The one object: a device's book, and where its person is in it.
+
+use std::path::PathBuf;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex};
+
+use chalkface_core::book::DeviceKeys;
+use chalkface_core::model::Moment;
+use chalkface_core::screen::{self as core, Loop, Outcome, Told, Work, WorkDone};
+
+use crate::fault::Fault;
+use crate::guard::{guarded, lock};
+use crate::records::{RowsPage, Screen};
+use crate::told::{Clock, Event};
+
+/// A device's book and its screens. Calls block: make them from one worker thread.
+#[derive(uniffi::Object)]
+pub struct Companion {
+    inner: Mutex<Inner>,
+}
+
+struct Inner {
+    path: PathBuf,
+    /// Nothing once it was closed.
+    running: Option<Loop>,
+    /// The state after the last event that went well.
+    kept: Vec<u8>,
+    at: Moment,
+}
+
+impl Inner {
+    fn running(&mut self) -> Result<&mut Loop, Fault> {
+        self.running.as_mut().ok_or(Fault::Closed)
+    }
+
+    /// Opens everything anew, as after a kill.
+    fn mend(&mut self) {
+        self.running = None;
+        self.running = Some(Loop::open(&self.path, Some(&self.kept), self.at));
+    }
+}
+
+impl Companion {
+    fn guarded<T>(&self, act: impl FnOnce(&mut Inner) -> Result<T, Fault>) -> Result<T, Fault> {
+        guarded(&mut *lock(&self.inner), act, Inner::mend)
+    }
+
+    fn tell(&self, told: &Told, clock: &Clock) -> Result<(), Fault> {
+        let now = clock.now()?;
+        self.guarded(|inner| {
+            inner.at = now.at;
+            inner.running()?.act(told, now);
+            inner.kept = inner.running()?.state();
+            Ok(())
+        })
+    }
+}
+
+#[uniffi::export]
+impl Companion {
+    /// Opens the book at `path`, or offers to make one. `state` are the bytes that `state`
+    /// gave, if there are any.
+    #[uniffi::constructor]
+    pub fn open(path: String, state: Option<Vec<u8>>, clock: Clock) -> Result<Arc<Self>, Fault> {
+        let at = clock.at();
+        let path = PathBuf::from(path);
+        let mut opened = None;
+        guarded(
+            &mut opened,
+            |opened| {
+                let running = Loop::open(&path, state.as_deref(), at);
+                let kept = running.state();
+                *opened = Some(Inner { path: path.clone(), running: Some(running), kept, at });
+                Ok(())
+            },
+            |_| {},
+        )?;
+        let inner = opened.ok_or(Fault::Closed)?;
+        Ok(Arc::new(Self { inner: Mutex::new(inner) }))
+    }
+
+    /// What is shown now.
+    pub fn screen(&self) -> Result<Screen, Fault> {
+        self.guarded(|inner| Ok(Screen::from(&*inner.running()?.screen())))
+    }
+
+    /// Rows of a long list, after the row with a key; at most 200.
+    pub fn rows(&self, key: String, after: Option<String>, count: u32) -> Result<RowsPage, Fault> {
+        self.guarded(|inner| Ok(inner.running()?.rows(&key, after.as_deref(), count as usize).into()))
+    }
+
+    /// Gives this device's keys, as the text that the shell keeps in its safe place.
+    pub fn give_keys(&self, text: String) -> Result<(), Fault> {
+        let keys =
+            DeviceKeys::from_text(&text).map_err(|error| Fault::Invalid { problem: error.to_string() })?;
+        self.guarded(|inner| {
+            inner.running()?.give_keys(keys);
+            Ok(())
+        })
+    }
+
+    /// Takes in what happened. `seen` is the turn of the screen on which it did.
+    pub fn act(&self, event: Event, seen: Option<u64>, clock: Clock) -> Result<(), Fault> {
+        self.tell(&Told { seen, event: event.into() }, &clock)
+    }
+
+    /// Answers a wish for a file with one that was picked.
+    pub fn picked(&self, effect: u64, name: String, bytes: &[u8], clock: Clock) -> Result<(), Fault> {
+        let outcome = Outcome::File { name, bytes: bytes.to_vec() };
+        self.tell(&core::Event::Answer { effect, outcome }.into(), &clock)
+    }
+
+    /// The bytes of a file that an effect asks to share.
+    pub fn content(&self, effect: u64) -> Result<Vec<u8>, Fault> {
+        self.guarded(|inner| {
+            inner.running()?.content(effect).map_err(|problem| Fault::Invalid { problem: problem.0 })
+        })
+    }
+
+    /// Where the person is, as bytes for `open`.
+    pub fn state(&self) -> Result<Vec<u8>, Fault> {
+        self.guarded(|inner| Ok(inner.running()?.state()))
+    }
+
+    /// The long computation that the screen waits for, if any.
+    pub fn work(&self) -> Result<Option<Arc<Ticket>>, Fault> {
+        self.guarded(|inner| {
+            let work = inner.running()?.work();
+            Ok(work.map(|work| {
+                let id = work.ticket;
+                Arc::new(Ticket {
+                    id,
+                    work: Mutex::new(Some(work)),
+                    done: Mutex::new(None),
+                    cancelled: AtomicBool::new(false),
+                })
+            }))
+        })
+    }
+
+    /// Takes in what a ticket's run has found; one that was cancelled brings nothing.
+    pub fn finish(&self, ticket: Arc<Ticket>) -> Result<(), Fault> {
+        let done = lock(&ticket.done).take().filter(|_| !ticket.cancelled.load(Ordering::Relaxed));
+        self.guarded(|inner| {
+            if let Some(done) = done {
+                inner.running()?.finish(done);
+            }
+            Ok(())
+        })
+    }
+
+    /// The digest of what the book holds of each student: equal books have equal ones.
+    pub fn digests(&self) -> Result<Vec<String>, Fault> {
+        self.guarded(|inner| {
+            inner.running()?.digests().map_err(|error| Fault::Storage { problem: error.to_string() })
+        })
+    }
+
+    /// Closes the book. Every later call says so.
+    pub fn close(&self) -> Result<(), Fault> {
+        self.guarded(|inner| {
+            inner.running = None;
+            Ok(())
+        })
+    }
+}
+
+/// A long computation. `run` it on any thread; it takes no lock of the [`Companion`].
+#[derive(uniffi::Object)]
+pub struct Ticket {
+    id: u64,
+    work: Mutex<Option<Work>>,
+    done: Mutex<Option<WorkDone>>,
+    cancelled: AtomicBool,
+}
+
+#[uniffi::export]
+impl Ticket {
+    /// Its number, as on the screen.
+    pub fn number(&self) -> Result<u64, Fault> {
+        Ok(self.id)
+    }
+
+    /// Does it. A second call does nothing.
+    pub fn run(&self) -> Result<(), Fault> {
+        let Some(work) = lock(&self.work).take() else { return Ok(()) };
+        if self.cancelled.load(Ordering::Relaxed) {
+            return Ok(());
+        }
+        let done = guarded(&mut (), |()| Ok(work.run()), |()| {})?;
+        *lock(&self.done) = Some(done);
+        Ok(())
+    }
+
+    /// Whether it was done.
+    pub fn is_done(&self) -> Result<bool, Fault> {
+        Ok(lock(&self.done).is_some())
+    }
+
+    /// Gives it up: what it finds is dropped.
+    pub fn cancel(&self) -> Result<(), Fault> {
+        self.cancelled.store(true, Ordering::Relaxed);
+        Ok(())
+    }
+}

@@ -1,0 +1,379 @@
+//! What crosses to a shell: a screen and its parts as flat records.
+//!
+//! A part has one form for everything; a field that its kind doesn't use is empty. What
+//! each field means is said at the core's `Block` and `Control`.
+
+use chalkface_core::screen::{
+    self as core, Asked, Basis, Block, Choosable, Column, Control, FieldKind, ListRow, Look, Tone, What,
+};
+
+use crate::scene::Scene;
+
+/// What a shell shows.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+#[allow(missing_docs, reason = "each field is documented at the core's Screen")]
+pub struct Screen {
+    pub place: String,
+    pub turn: u64,
+    pub title: String,
+    pub subtitle: String,
+    pub back: Option<String>,
+    pub tabs: Vec<Tab>,
+    pub parts: Vec<Part>,
+    pub notices: Vec<Notice>,
+    pub undo: Option<String>,
+    pub says: String,
+    pub busy: Option<String>,
+    pub effects: Vec<Effect>,
+}
+
+/// A main place.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[allow(missing_docs, reason = "each field is documented at the core's Tab")]
+pub struct Tab {
+    pub key: String,
+    pub name: String,
+    pub here: bool,
+}
+
+/// Something that happened.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[allow(missing_docs, reason = "each field is documented at the core's Notice")]
+pub struct Notice {
+    pub id: u64,
+    pub problem: bool,
+    pub text: String,
+}
+
+/// What the shell is asked to do: `name` of a file to share, `endings` of one to pick.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[allow(missing_docs, reason = "each field is documented at the core's Effect")]
+pub struct Effect {
+    pub id: u64,
+    pub kind: EffectKind,
+    pub name: String,
+    pub endings: Vec<String>,
+}
+
+/// What is asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+#[allow(missing_docs, reason = "each is documented at the core's Asked")]
+pub enum EffectKind {
+    Share,
+    PickFile,
+    Buzz,
+}
+
+/// Which kind of part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+#[allow(missing_docs, reason = "each is documented at the core's Block and Control")]
+pub enum Kind {
+    Heading,
+    Text,
+    Table,
+    Chart,
+    Items,
+    Steps,
+    Markup,
+    Caution,
+    Action,
+    Choice,
+    Switch,
+    Field,
+    Amount,
+    Touch,
+    Cells,
+    Counter,
+    Clock,
+    Rows,
+}
+
+/// One part of a screen.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Part {
+    /// Which kind.
+    pub kind: Kind,
+    /// Its key.
+    pub key: String,
+    /// It goes into the column beside, where there is one.
+    pub beside: bool,
+    /// The name of a control, the alternative text of a table.
+    pub name: String,
+    /// The text of a block, or of a field.
+    pub text: String,
+    /// `measured`, `inferred` or `assumed`; `main`, `plain`, `way` or `takes`; the kind of a field.
+    pub look: String,
+    /// One line more, or what to do where a list is empty.
+    pub hint: String,
+    /// What is wrong with a field.
+    pub problem: Option<String>,
+    /// The value in words.
+    pub says: String,
+    /// The unit of a field.
+    pub unit: String,
+    /// A switch is on.
+    pub on: bool,
+    /// The number of the latest text or amount.
+    pub no: u64,
+    /// An amount: value, least, most, step.
+    pub amount: Vec<f64>,
+    /// A count; rows in all.
+    pub count: u64,
+    /// Of so many.
+    pub of: Option<u64>,
+    /// When a clock ends, ms.
+    pub ends_ms: i64,
+    /// How long it runs, s.
+    pub seconds: u32,
+    /// What there is to choose: options, places, cells.
+    pub options: Vec<Option_>,
+    /// The key of what is chosen.
+    pub chosen: Option<String>,
+    /// Heads of columns; lines of items and steps.
+    pub columns: Vec<String>,
+    /// Names of rows of a grid.
+    pub names: Vec<String>,
+    /// Rows of a table or list.
+    pub rows: Vec<Row>,
+    /// A drawing.
+    pub scene: Option<Scene>,
+}
+
+/// Something to choose.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[allow(missing_docs, reason = "each field is documented at the core's Choosable")]
+#[uniffi(name = "Choosable")]
+pub struct Option_ {
+    pub key: String,
+    pub name: String,
+}
+
+/// A row of a table (`cells`, `look`) or of a list (the rest).
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[allow(missing_docs, reason = "each field is documented at the core's Row and ListRow")]
+pub struct Row {
+    pub key: String,
+    pub name: String,
+    pub detail: String,
+    pub figure: String,
+    pub flag: String,
+    pub look: String,
+    pub cells: Vec<String>,
+}
+
+/// Some rows of a long list.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[allow(missing_docs, reason = "each field is documented at the core's RowsPage")]
+pub struct RowsPage {
+    pub total: u64,
+    pub rows: Vec<Row>,
+}
+
+impl From<&core::Screen> for Screen {
+    fn from(of: &core::Screen) -> Self {
+        let tab = |tab: &core::Tab| Tab { key: tab.key.into(), name: tab.name.clone(), here: tab.here };
+        let notice = |of: &core::Notice| Notice {
+            id: of.id,
+            problem: of.tone == Tone::Problem,
+            text: of.text.clone(),
+        };
+        Self {
+            place: of.place.into(),
+            turn: of.turn,
+            title: of.title.clone(),
+            subtitle: of.subtitle.clone(),
+            back: of.back.clone(),
+            tabs: of.tabs.iter().map(tab).collect(),
+            parts: of.parts.iter().map(Part::from).collect(),
+            notices: of.notices.iter().map(notice).collect(),
+            undo: of.undo.clone(),
+            says: of.says.clone(),
+            busy: of.busy.as_ref().map(|busy| busy.text.clone()),
+            effects: of.effects.iter().map(Effect::from).collect(),
+        }
+    }
+}
+
+impl From<&core::Effect> for Effect {
+    fn from(of: &core::Effect) -> Self {
+        let (kind, name, endings) = match &of.what {
+            Asked::Share { name } => (EffectKind::Share, name.clone(), Vec::new()),
+            Asked::PickFile { endings } => (EffectKind::PickFile, String::new(), endings.clone()),
+            Asked::Buzz => (EffectKind::Buzz, String::new(), Vec::new()),
+        };
+        Self { id: of.id, kind, name, endings }
+    }
+}
+
+impl From<core::RowsPage> for RowsPage {
+    fn from(of: core::RowsPage) -> Self {
+        Self { total: of.total, rows: of.rows.iter().map(Row::from).collect() }
+    }
+}
+
+impl From<&ListRow> for Row {
+    fn from(of: &ListRow) -> Self {
+        Self {
+            key: of.key.clone(),
+            name: of.name.clone(),
+            detail: of.detail.clone(),
+            figure: of.figure.clone(),
+            flag: of.flag.clone(),
+            look: String::new(),
+            cells: Vec::new(),
+        }
+    }
+}
+
+impl Part {
+    fn of(kind: Kind, key: &str) -> Self {
+        Self {
+            kind,
+            key: key.into(),
+            beside: false,
+            name: String::new(),
+            text: String::new(),
+            look: String::new(),
+            hint: String::new(),
+            problem: None,
+            says: String::new(),
+            unit: String::new(),
+            on: false,
+            no: 0,
+            amount: Vec::new(),
+            count: 0,
+            of: None,
+            ends_ms: 0,
+            seconds: 0,
+            options: Vec::new(),
+            chosen: None,
+            columns: Vec::new(),
+            names: Vec::new(),
+            rows: Vec::new(),
+            scene: None,
+        }
+    }
+}
+
+impl From<&core::Part> for Part {
+    fn from(of: &core::Part) -> Self {
+        let part = match &of.what {
+            What::Read(block) => read(block),
+            What::Do(control) => operated(control),
+        };
+        Self { beside: of.column == Column::Beside, ..part }
+    }
+}
+
+fn read(block: &Block) -> Part {
+    let text = |kind, key: &str, text: &str| Part { text: text.into(), ..Part::of(kind, key) };
+    match block {
+        Block::Heading { key, text: of } => text(Kind::Heading, key, of),
+        Block::Text { key, basis, text: of } => {
+            Part { look: basis.word().into(), ..text(Kind::Text, key, of) }
+        }
+        Block::Table { key, alt, columns, rows } => Part {
+            name: alt.clone(),
+            columns: columns.clone(),
+            rows: rows.iter().map(table_row).collect(),
+            ..Part::of(Kind::Table, key)
+        },
+        Block::Chart { key, scene } => Part {
+            name: scene.title.clone(),
+            says: scene.alt.clone(),
+            scene: Some(scene.into()),
+            ..Part::of(Kind::Chart, key)
+        },
+        Block::Items { key, items } => Part { columns: items.clone(), ..Part::of(Kind::Items, key) },
+        Block::Steps { key, items } => Part { columns: items.clone(), ..Part::of(Kind::Steps, key) },
+        Block::Markup { key, text: of } => text(Kind::Markup, key, of),
+        Block::Caution { key, text: of } => text(Kind::Caution, key, of),
+    }
+}
+
+fn table_row(of: &core::Row) -> Row {
+    let basis: Basis = of.basis;
+    Row {
+        key: String::new(),
+        name: of.name.clone(),
+        detail: String::new(),
+        figure: String::new(),
+        flag: String::new(),
+        look: basis.word().into(),
+        cells: of.cells.clone(),
+    }
+}
+
+fn options(of: &[Choosable]) -> Vec<Option_> {
+    of.iter().map(|one| Option_ { key: one.key.clone(), name: one.name.clone() }).collect()
+}
+
+fn operated(control: &Control) -> Part {
+    let named = |kind| Part { name: control.name().into(), ..Part::of(kind, control.key()) };
+    match control {
+        Control::Action { look, hint, .. } => Part {
+            look: match look {
+                Look::Main => "main",
+                Look::Plain => "plain",
+                Look::Way => "way",
+                Look::Takes => "takes",
+            }
+            .into(),
+            hint: hint.clone(),
+            ..named(Kind::Action)
+        },
+        Control::Choice { options: of, chosen, .. } => {
+            Part { options: options(of), chosen: chosen.clone(), ..named(Kind::Choice) }
+        }
+        Control::Switch { on, hint, .. } => Part { on: *on, hint: hint.clone(), ..named(Kind::Switch) },
+        Control::Field { text, no, kind, unit, hint, problem, .. } => Part {
+            text: text.clone(),
+            no: *no,
+            look: match kind {
+                FieldKind::Line => "line",
+                FieldKind::Name => "name",
+                FieldKind::Number => "number",
+                FieldKind::Day => "day",
+                FieldKind::Lines => "lines",
+                FieldKind::Search => "search",
+            }
+            .into(),
+            unit: unit.clone(),
+            hint: hint.clone(),
+            problem: problem.clone(),
+            ..named(Kind::Field)
+        },
+        Control::Amount { value, low, high, step, no, says, .. } => Part {
+            amount: vec![*value, *low, *high, *step],
+            no: *no,
+            says: says.clone(),
+            ..named(Kind::Amount)
+        },
+        Control::Touch { scene, says, places, .. } => Part {
+            scene: Some(scene.into()),
+            says: says.clone(),
+            options: options(places),
+            ..named(Kind::Touch)
+        },
+        Control::Cells { columns, rows, cells, chosen, says, .. } => Part {
+            columns: columns.clone(),
+            names: rows.clone(),
+            options: options(cells),
+            chosen: chosen.clone(),
+            says: says.clone(),
+            ..named(Kind::Cells)
+        },
+        Control::Counter { count, of, says, .. } => {
+            Part { count: *count, of: *of, says: says.clone(), ..named(Kind::Counter) }
+        }
+        Control::Clock { ends_ms, seconds, .. } => {
+            Part { ends_ms: *ends_ms, seconds: *seconds, ..named(Kind::Clock) }
+        }
+        Control::Rows { total, rows, empty, .. } => Part {
+            count: *total,
+            rows: rows.iter().map(Row::from).collect(),
+            hint: empty.clone(),
+            ..named(Kind::Rows)
+        },
+    }
+}

@@ -1,0 +1,132 @@
+//! Words of the coach's screens.
+
+use super::super::number::{count, day, day_of_year};
+use crate::model::Day;
+
+/// The main place.
+pub const STUDENTS: &str = "Students";
+/// The search.
+pub const SEARCH: &str = "Look for";
+/// No student.
+pub const EMPTY: &str = "No student yet. Take in the file that a student sent, or add one.";
+/// Nobody of that name.
+pub const NOBODY: &str = "Nobody is called so. Write less of the name.";
+/// To add one.
+pub const ADD: &str = "Add a student";
+/// Under it.
+pub const ADD_HINT: &str = "For who has no device with this yet.";
+/// The brief.
+pub const BRIEF: &str = "The brief";
+/// Under it.
+pub const BRIEF_HINT: &str = "All of it, to read before the lesson.";
+/// The lesson.
+pub const LESSON: &str = "Lesson";
+/// Under it.
+pub const LESSON_HINT: &str = "Log strikes and see the pattern grow.";
+/// All balls.
+pub const SHOTS: &str = "Balls";
+/// Under it.
+pub const SHOTS_HINT: &str = "Every ball, with filters.";
+/// What would help.
+pub const WHAT_IF: &str = "What if";
+/// Under it.
+pub const WHAT_IF_HINT: &str = "What each fix would change, at a size that you set.";
+/// Target and baseline.
+pub const ABOUT: &str = "Target and baseline";
+/// Under it.
+pub const ABOUT_HINT: &str = "What strikes are judged by, and from when.";
+/// The list's name.
+pub const LIST: &str = "Who comes next first";
+/// Nothing to brief on.
+pub const NO_LOG: &str = "Nothing logged yet: take in their file, or log strikes in a lesson.";
+
+/// Comes next.
+pub fn next(day: Day) -> String {
+    format!("lesson {}", day_of_year(day))
+}
+
+/// The last session.
+pub fn last(of: Option<Day>, balls: u64) -> String {
+    match of {
+        Some(of) => format!("last ball {}, {} in all", day(of), count(balls, "ball")),
+        None => "no ball yet".into(),
+    }
+}
+
+/// Attention.
+pub const PAIN: &str = "pain reported";
+/// Attention.
+pub const CONFLICT: &str = "plan changed on both sides";
+/// Attention.
+pub const ENDED: &str = "plan has ended";
+/// Attention.
+pub fn quiet(days: i64) -> String {
+    format!("nothing logged for {days} days")
+}
+
+/// The baseline was kept.
+pub const KEPT: &str = "Kept: progress is measured from all balls up to today.";
+/// Keep as the baseline.
+pub const KEEP: &str = "Keep as the baseline";
+/// Under it.
+pub const KEEP_HINT: &str = "Progress is measured from the balls up to today.";
+/// What undo calls it.
+pub const KEEP_UNDO: &str = "the baseline";
+/// Target point.
+pub const TARGET_TOE: &str = "Target, toward the toe";
+/// Target point.
+pub const TARGET_HIGH: &str = "Target, above the face centre";
+/// Centre radius.
+pub const TARGET_RADIUS: &str = "Counts as centred within";
+/// Baseline.
+pub const BASELINE: &str = "Baseline up to and with the day";
+/// Baseline.
+pub const BASELINE_HINT: &str = "Empty: the first three sessions with marks.";
+/// Filters.
+pub const FILTER_PLACE: &str = "Where";
+/// Filters.
+pub const FILTER_MARK: &str = "Strike";
+/// Filters.
+pub const ANY: &str = "Any";
+/// Filters.
+pub const MARKED: &str = "Looked at";
+/// Filters.
+pub const FELT: &str = "Felt";
+/// Filters.
+pub const NO_MARK: &str = "None";
+/// No ball fits.
+pub const NO_SHOTS: &str = "No ball fits. Choose Any, or log balls first.";
+/// What the answer of a moved slider is.
+pub const ROUGH: &str = "Rough figures while it is worked out in full.";
+/// Ranked by.
+pub const CARE: &str = "Ranked by";
+/// Ranked by.
+pub const CARE_BOTH: &str = "Both";
+/// Ranked by.
+pub const CARE_DISTANCE: &str = "Distance";
+/// Ranked by.
+pub const CARE_FAIRWAYS: &str = "Fairways";
+/// Nothing read.
+pub const NOTHING_READ: &str =
+    "No ball was read well enough to say. Log strikes with start and curve, or any reading.";
+/// The name of a new student.
+pub const NAME: &str = "Their name";
+/// The hand they play from.
+pub const HAND: &str = "They play";
+/// Without a name.
+pub const NEED_NAME: &str = "Write their name first.";
+/// The plan.
+pub const PLAN: &str = "Plan";
+/// Under it.
+pub const PLAN_HINT: &str = "Drills, doses, caps; what was done and what came of it.";
+/// About the student.
+pub const WHO: &str = "About them";
+/// The pattern of the day.
+pub const TODAY_PATTERN: &str = "Strikes today";
+/// The day.
+pub const TODAY: &str = "today";
+
+/// They were added.
+pub fn added(name: &str) -> String {
+    format!("Added: {name}.")
+}

@@ -1,0 +1,88 @@
+//! `record photo`: what a picture of the powdered face shows, kept in the book.
+
+use std::path::Path;
+
+use chalkface_core::act::{NewPhoto, Unsaid, latest_photo, record_photo};
+use chalkface_core::book::Book;
+use chalkface_core::face::photo::{self, Placed};
+use chalkface_core::model::{MarkBy, MarkRead, PhotoMark, StrikeMark};
+use chalkface_core::words;
+use serde_json::json;
+
+use super::photo::{Problem, read};
+use super::record::whose;
+use crate::cli::photo::RecordPhoto;
+use crate::clock;
+use crate::error::DeskError;
+use crate::output::print;
+
+pub fn run(path: &Path, json: bool, options: &RecordPhoto) -> Result<(), DeskError> {
+    let mut book = Book::open(path)?;
+    let student = whose(&book, options.student.as_deref())?;
+    let now = clock::now()?;
+    let unsaid = Unsaid { day: options.day.unwrap_or_else(|| now.at.local_day()), place: options.place };
+    let image = &options.image;
+    let (bytes, seen) = read(image, &options.face).map_err(|problem| problem.of(image))?;
+    if !seen.quality.good && !options.anyway {
+        let why: Vec<&str> = seen.quality.problems.iter().map(|what| words::photo::trouble(*what)).collect();
+        return Err(DeskError::System(format!(
+            "{}: {} (or keep it with --anyway)",
+            image.display(),
+            why.join(" ")
+        )));
+    }
+    let mut marks = marks(&seen, options)?;
+    if !options.fresh
+        && let Some(before) = latest_photo(&book, student.strand, unsaid)?
+    {
+        let new = photo::are_new(&placed(&before.marks), &placed(&marks));
+        marks.iter_mut().zip(new).for_each(|(mark, new)| mark.earlier = !new);
+    }
+    let thumbnail = photo::thumbnail(&bytes, &seen).map_err(|error| Problem::Photo(error).of(image))?;
+    let new = NewPhoto { session: options.session.clone(), club: options.club.clone(), marks, thumbnail };
+    let logged = record_photo(&mut book, student.strand, now, &new, unsaid)?;
+    let fresh = new.marks.iter().filter(|mark| !mark.earlier).count() as u64;
+    let name = &student.student.value.name;
+    let value = json!({
+        "student": name, "day": unsaid.day, "marks": new.marks, "new_marks": fresh, "shots": logged.shots,
+        "thumbnail_bytes": new.thumbnail.len(),
+    });
+    print(json, &value, || {
+        let all = words::number::count(new.marks.len() as u64, "mark");
+        format!(
+            "{name}: {all} on the face, {fresh} of them new; {} logged.",
+            words::number::count(logged.shots, "shot")
+        )
+    })
+}
+
+/// The picture's marks, less those left out, with those that were set by hand.
+fn marks(seen: &photo::Photo, options: &RecordPhoto) -> Result<Vec<PhotoMark>, DeskError> {
+    if let Some(none) = options.leave_out.iter().find(|n| **n == 0 || **n > seen.marks.len()) {
+        let most = seen.marks.len();
+        return Err(DeskError::System(format!(
+            "there is no mark {none} to leave out; the picture has {most}"
+        )));
+    }
+    let mut marks = Vec::new();
+    for (n, mark) in seen.marks.iter().enumerate() {
+        if !options.leave_out.contains(&(n + 1)) {
+            // A tenth of a millimetre is finer than any reading.
+            let tenth = |mm: f64| (mm * 10.0).round() / 10.0;
+            let sigma = tenth(mark.sigma_mm).max(0.1);
+            let mark = StrikeMark::new(tenth(mark.x_mm), tenth(mark.y_mm), Some(sigma), MarkRead::Photo)?;
+            marks.push(PhotoMark { mark, by: MarkBy::Picture, earlier: false });
+        }
+    }
+    for (x, y) in &options.set {
+        let sigma = MarkRead::Tap.assumed_sigma_mm();
+        let mark = StrikeMark::new(*x, *y, Some(sigma), MarkRead::Photo)?;
+        marks.push(PhotoMark { mark, by: MarkBy::Hand, earlier: false });
+    }
+    marks.sort_by(|a, b| a.mark.toe_mm.mm().total_cmp(&b.mark.toe_mm.mm()));
+    Ok(marks)
+}
+
+fn placed(marks: &[PhotoMark]) -> Vec<Placed> {
+    marks.iter().map(|m| (m.mark.toe_mm.mm(), m.mark.high_mm.mm(), m.mark.sigma_mm.mm())).collect()
+}

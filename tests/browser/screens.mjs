@@ -1,0 +1,220 @@
+// The screens in a real browser: a ball in three touches, the whole loop of student and
+// coach in two windows with files, axe-core without a serious finding, both colour schemes,
+// three sizes. Called by tests/run; by hand:
+//
+//   CHROMIUM=/usr/bin/chromium node tests/browser/screens.mjs target/debug/chalkface SHOTS
+//
+// The last argument, a folder for pictures, may be left out.
+import { execFileSync, spawn } from "node:child_process";
+import { mkdtemp, mkdir } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import path from "node:path";
+import { createRequire } from "node:module";
+import { readFile } from "node:fs/promises";
+import { chromium } from "playwright-core";
+
+const [binary, shots] = process.argv.slice(2).map((one) => path.resolve(one));
+const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+const folder = await mkdtemp(path.join(tmpdir(), "chalkface-"));
+if (shots) await mkdir(shots, { recursive: true });
+const served = [];
+
+const serve = (book) => new Promise((resolve, reject) => {
+  const child = spawn(binary, ["--book", book, "serve"], { cwd: folder });
+  served.push(child);
+  child.once("error", reject);
+  child.stdout.on("data", (data) => {
+    const link = /http:\S+/.exec(data.toString());
+    if (link) resolve(link[0]);
+  });
+});
+
+const check = (right, what) => {
+  if (!right) throw new Error(what);
+  console.log("ok  " + what);
+};
+
+// What a person sees and does.
+class Person {
+  constructor(page, name) { this.page = page; this.name = name; }
+  async settled() {
+    await this.page.waitForLoadState("load");
+    await this.page.waitForFunction(() => !document.querySelector("[data-busy]"), undefined, { timeout: 300000 });
+  }
+  turn() { return this.page.locator(".screen").getAttribute("data-turn"); }
+  // Does something and waits until the core has answered.
+  async does(what) {
+    const before = await this.turn();
+    await what();
+    await this.page.waitForFunction((turn) => document.querySelector(".screen").dataset.turn !== turn, before, { timeout: 120000 });
+    await this.settled();
+  }
+  press(key) { return this.does(() => this.page.locator(`[data-key="${key}"]`).first().click()); }
+  starts(key) { return this.does(() => this.page.locator(`[data-key^="${key}"]`).first().click()); }
+  async writes(key, text) {
+    const answered = this.page.waitForResponse((answer) => answer.url().endsWith("/act"));
+    await this.page.locator(`[data-key="${key}"]`).fill(text);
+    await answered;
+  }
+  async taps(across, down) {
+    await this.page.locator(".pad svg").scrollIntoViewIfNeeded();
+    const box = await this.page.locator(".pad svg").boundingBox();
+    await this.does(() => this.page.mouse.click(box.x + across * box.width, box.y + down * box.height));
+  }
+  text() { return this.page.locator("#app").innerText(); }
+  async looks(name) {
+    await this.page.evaluate(axe);
+    const found = await this.page.evaluate(() => globalThis.axe.run({ runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] }));
+    const bad = found.violations.filter((one) => ["serious", "critical"].includes(one.impact));
+    check(bad.length === 0, `axe-core: ${this.name}, ${name}` + bad.map((one) => `\n  ${one.id}: ${one.nodes.slice(0, 3).map((node) => node.html).join("\n    ")}`).join(""));
+    const small = await this.page.evaluate(() => [...document.querySelectorAll("button, input:not([type=hidden]), textarea, .button, summary")]
+      .filter((one) => one.checkVisibility() && !one.matches("[type=file]"))
+      .map((one) => ({ key: one.dataset.key || one.textContent, box: one.getBoundingClientRect() }))
+      .filter((one) => one.box.height < 47.5 || one.box.width < 47.5).map((one) => `${one.key} ${one.box.width}x${one.box.height}`));
+    check(small.length === 0, `targets of 48: ${this.name}, ${name} ${small.join("; ")}`);
+    const wide = await this.page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+    check(wide <= 0, `nothing is cut off at the side: ${this.name}, ${name}`);
+    if (shots) await this.page.screenshot({ path: path.join(shots, `${this.name}-${name}.png`), fullPage: true });
+  }
+}
+
+const browser = await chromium.launch({ executablePath: process.env.CHROMIUM || "/usr/bin/chromium", args: ["--no-sandbox"] });
+try {
+  const phone = { width: 360, height: 800 }, laptop = { width: 1280, height: 800 };
+  const open = async (book, name, options) => {
+    const context = await browser.newContext({ acceptDownloads: true, ...options });
+    const page = await context.newPage();
+    const wrong = [];
+    page.on("console", (message) => { if (message.type() === "error") wrong.push(message.text()); });
+    page.on("pageerror", (error) => wrong.push(String(error)));
+    await page.goto(await serve(book));
+    const person = new Person(page, name);
+    person.wrong = wrong;
+    await person.settled();
+    return person;
+  };
+  const student = await open("student.book", "student", { viewport: phone, colorScheme: "light" });
+  const coach = await open("coach.book", "coach", { viewport: laptop, colorScheme: "dark" });
+
+  await student.looks("first-use");
+  await student.writes("name", "Mina Aalto");
+  await student.press("begin");
+  await student.looks("today-empty");
+  await student.press("tab.ball");
+  await student.looks("a-ball-empty");
+  const began = await student.turn();
+  await student.taps(0.42, 0.45);
+  await student.starts("ball.flight/1:1");
+  await student.looks("a-ball-tapped");
+  await student.press("ball.save");
+  check(Number(await student.turn()) - Number(began) <= 4, "a ball is logged in three touches (and its buzz)");
+  check((await student.text()).includes("Ball 1 saved"), "it says that it was saved");
+  for (let ball = 0; ball < 11; ball++) {
+    await student.taps(0.6 + 0.02 * (ball % 4), 0.6 + 0.03 * (ball % 3));
+    await student.starts(`ball.flight/${(ball % 3) - 1}:1`);
+    await student.press("ball.save");
+  }
+  await student.looks("a-ball");
+  await student.press("tab.strikes");
+  await student.looks("strikes");
+  await student.press("strikes.sessions");
+  await student.starts("sessions.list/");
+  await student.looks("session");
+  await student.starts("session.balls/");
+  await student.looks("ball");
+  await student.press("shot.readings");
+  await student.looks("readings");
+  await student.press("tab.more");
+  await student.looks("the-rest");
+  await student.press("more.speed");
+  await student.looks("speed");
+  await student.press("back");
+
+  const hands = async (from, to) => {
+    const download = from.page.waitForEvent("download");
+    await from.page.locator(".asked a").click();
+    const file = path.join(folder, `${from.name}.chalk`);
+    await (await download).saveAs(file);
+    await from.does(() => from.page.getByRole("button", { name: "I have handed it over" }).click());
+    await to.press("take_in.pick");
+    await to.does(() => to.page.locator("input[type=file]").setInputFiles(file));
+    await to.looks("take-in");
+    await to.press("take_in.take");
+  };
+  await coach.press("role/coach");
+  await coach.writes("name", "Ruth Ferrand");
+  await coach.press("begin");
+  await coach.looks("students-empty");
+  // Both take in the other's card: by the command line, until there is a screen for it.
+  const chalkface = (...words) => execFileSync(binary, words, { cwd: folder });
+  for (const one of ["student", "coach"]) chalkface("--book", `${one}.book`, "card", "--out", `${one}.txt`);
+  chalkface("--book", "student.book", "meet", "coach.txt");
+  chalkface("--book", "coach.book", "meet", "student.txt");
+  await coach.press("students.take_in");
+  await student.press("more.send");
+  await student.press("send.make");
+  await student.looks("send");
+  await hands(student, coach);
+  check((await coach.text()).includes("Mina Aalto"), "the coach has the student");
+  await coach.looks("students");
+  await coach.starts("students.list/");
+  await coach.looks("student");
+  await coach.press("student.brief");
+  await coach.looks("brief");
+  await coach.press("back");
+  await coach.press("student.lesson");
+  await coach.looks("lesson");
+  await coach.press("back");
+  await coach.press("student.what_if");
+  await coach.looks("what-if");
+  await coach.press("back");
+  await coach.press("student.shots");
+  await coach.looks("balls");
+  await coach.press("back");
+  await coach.press("student.plan");
+  await coach.press("plan.propose");
+  await coach.looks("propose");
+  await coach.press("propose.begin");
+  await coach.looks("plan");
+  await coach.starts("plan.drills/");
+  await coach.looks("drill");
+  await coach.press("back");
+  await coach.press("back");
+  await coach.press("student.send");
+  await coach.press("send.make");
+  await student.press("tab.more");
+  await student.press("more.take_in");
+  await hands(coach, student);
+  await student.press("tab.today");
+  check((await student.text()).includes("Warm up"), "the student has the plan");
+  await student.starts("do.begin.");
+  await student.looks("today");
+  await student.starts("do.");
+  check((await student.text()).includes("Under way: 1 of"), "a repetition is counted");
+
+  // The same pages in other sizes, colours and directions.
+  const again = async (name, options, after) => {
+    const person = new Person(await (await browser.newContext(options)).newPage(), name);
+    await person.page.context().addCookies(await student.page.context().cookies());
+    await person.page.goto(new URL("/", student.page.url()).href);
+    await person.settled();
+    if (after) await person.page.evaluate(after);
+    for (const tab of ["today", "ball", "strikes"]) {
+      await person.press(`tab.${tab}`);
+      if (after) await person.page.evaluate(after);
+      await person.looks(tab);
+    }
+    await person.page.context().close();
+  };
+  await again("dark-phone", { viewport: phone, colorScheme: "dark" });
+  await again("sun-phone", { viewport: phone, contrast: "more" });
+  await again("light-laptop", { viewport: laptop, colorScheme: "light" });
+  await again("dark-tablet", { viewport: { width: 820, height: 1180 }, colorScheme: "dark" });
+  await again("largest-text", { viewport: phone }, () => { document.documentElement.style.fontSize = "200%"; });
+  await again("right-to-left", { viewport: phone }, () => { document.documentElement.dir = "rtl"; });
+  for (const person of [student, coach]) check(person.wrong.length === 0, `no error in the console: ${person.wrong.join("; ")}`);
+  console.log("the browser is content");
+} finally {
+  await browser.close();
+  for (const child of served) child.kill();
+}
