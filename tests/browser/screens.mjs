@@ -128,7 +128,8 @@ try {
     const stage = await student.page.locator(".stage svg").boundingBox();
     await student.page.mouse.move(from.x + from.width / 2, from.y + from.height / 2);
     await student.page.mouse.down();
-    await student.page.mouse.move(stage.x + x * stage.width / 640, stage.y + y * stage.height / 480, { steps: 4 });
+    const [left, top, across, down] = (await student.page.locator(".stage svg").getAttribute("viewBox")).split(" ").map(Number);
+    await student.page.mouse.move(stage.x + (x - left) * stage.width / across, stage.y + (y - top) * stage.height / down, { steps: 4 });
     if (shots && point === "sole") await student.page.screenshot({ path: path.join(shots, "student-picture-dragged.png") });
     await student.does(() => student.page.mouse.up());
   };
