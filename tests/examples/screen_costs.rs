@@ -9,7 +9,8 @@
 #![allow(
     clippy::unwrap_used,
     clippy::indexing_slicing,
-    reason = "a study may stop at what it did not expect"
+    clippy::disallowed_methods,
+    reason = "a study of time has a clock, and may stop at what it did not expect"
 )]
 
 use std::path::Path;
