@@ -64,6 +64,8 @@ pub enum Command {
     Send(Send),
     /// Take in an exchange file.
     Receive(Receive),
+    /// Erase what a student doesn't want kept: here now, on other devices with your next file.
+    Erase(people::Erase),
     /// Exchange files through a folder that any file service keeps in step, until stopped.
     Watch(people::Watch),
     /// Read strike marks out of pictures of the powdered face, without any book.

@@ -14,6 +14,7 @@ mod cli;
 mod damage;
 mod delivery;
 mod demo;
+mod erase;
 mod fly;
 mod fly_batch;
 mod kill;

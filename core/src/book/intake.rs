@@ -14,6 +14,7 @@ use rusqlite::{Connection, TransactionBehavior, params};
 
 use super::Book;
 use super::comeback::renumber;
+use super::erased::{Erased, Gone, is_blank, leave_blank};
 use super::error::BookError;
 use super::fold::{No, append, author_no, state_of, store_state};
 use super::known::Known;
@@ -22,7 +23,9 @@ use super::read::StudentEntry;
 use super::receipt::{Receipt, RefusedChange};
 use super::runs;
 use crate::model::{AuthorId, Kind, Name, Now, PersonId, RecordId, Role};
+use crate::sync::erasure::{may_go, tag, tag_of_all};
 use crate::sync::file::{FileReader, OPEN_VERSION, Part};
+use crate::sync::run::Remnant;
 use crate::sync::seal::{self, open};
 use crate::sync::{Body, Change, DeviceKeys, FileError, Header, Hlc, Identity, Run, StrandHeader};
 
@@ -116,6 +119,7 @@ impl Book {
             header: &header,
             students: &students,
             known: Known::new(&tx, own.as_ref().map(|(own, _)| own.clone())),
+            keys: own.as_ref().map(|(_, keys)| *keys),
             authors: BTreeMap::new(),
             refused: BTreeMap::new(),
             receipt: Receipt {
@@ -125,6 +129,7 @@ impl Book {
                 refused: Vec::new(),
                 conflicts: Vec::new(),
                 strands: Vec::new(),
+                erased: 0,
                 came_back: false,
             },
         };
@@ -143,7 +148,7 @@ impl Book {
                 }
                 Part::Changes(changes) if intake.known.signed() => waiting.add(changes)?,
                 Part::Changes(changes) => match &mut open {
-                    Some(strand) => intake.take(strand, None, u64::MAX, changes).map(|_| ())?,
+                    Some(strand) => intake.take(strand, None, u64::MAX, &changes).map(|_| ())?,
                     None => intake.refuse(changes.len() as u64, "they belong to no student"),
                 },
                 Part::Runs(author, runs) => {
@@ -176,6 +181,8 @@ impl Book {
         };
         tx.commit()?;
         self.device = number.unwrap_or(self.device);
+        // If it can't be done now, the book remembers that it is due.
+        let _ = self.scrub();
         Ok(receipt)
     }
 }
@@ -224,9 +231,30 @@ struct OpenStrand {
     /// `None`: welcome. Otherwise the reason why its changes are kept out.
     barred: Option<String>,
     members: Members,
+    /// All of it was erased: before, or by this file.
+    gone: Option<Gone>,
+    erased: Erased,
+    /// This file says that something was erased.
+    erases: bool,
     taken: u64,
     heard: BTreeMap<AuthorId, Hlc>,
     in_conflict: BTreeSet<(Kind, RecordId)>,
+}
+
+impl OpenStrand {
+    fn heard(&mut self, change: &Change) {
+        let latest = self.heard.entry(change.author).or_insert(change.hlc);
+        *latest = (*latest).max(change.hlc);
+    }
+}
+
+/// Whether a change is about something that was erased.
+fn is_covered(strand: &OpenStrand, by: Option<&Identity>, change: &Change) -> bool {
+    if strand.erased.is_empty() || !may_go(change.kind) {
+        return false;
+    }
+    let tag = tag(strand.header.strand, change.kind, change.record);
+    strand.erased.covers(&tag, by.map(Identity::root).as_ref())
 }
 
 const TWICE: &str = "their device used a number twice, as after an old backup was put back";
@@ -241,6 +269,8 @@ struct Intake<'a> {
     header: &'a Header,
     students: &'a [StudentEntry],
     known: Known<'a>,
+    /// This device's, to sign what is about to be erased; not for version 1.
+    keys: Option<&'a DeviceKeys>,
     authors: BTreeMap<AuthorId, No>,
     refused: BTreeMap<String, u64>,
     receipt: Receipt,
@@ -308,6 +338,10 @@ impl Intake<'_> {
             self.refuse(count, &reason);
             return Ok(());
         }
+        if strand.gone.is_some() {
+            self.after_all(strand, &changes);
+            return Ok(());
+        }
         let no = self.author(author)?;
         if runs::is_here(self.db, strand.no, no, run)? {
             self.receipt.already_had += count;
@@ -326,11 +360,42 @@ impl Intake<'_> {
             self.refuse(count, TWICE);
             return Ok(());
         }
-        let newest = runs::newest(self.db, strand.no, no)?;
-        if self.take(strand, Some(&person), newest, changes)? {
-            runs::keep(self.db, strand.no, no, run, &after)?;
+        // A hole has to be about something that was erased; holes of old runs don't tell.
+        let lawful = |(_, remnant): (u64, Remnant)| match remnant.tag {
+            Some(tag) => strand.erased.covers(&tag, Some(&person.root())),
+            None => !run.tagged,
+        };
+        if !run.remnants().all(lawful) {
+            self.refuse(count.max(1), "something was left out of them that nobody erased who may");
+            return Ok(());
         }
-        Ok(())
+        let newest = runs::newest(self.db, strand.no, no)?;
+        if !self.take(strand, Some(&person), newest, &changes)? {
+            return Ok(());
+        }
+        for (seq, _) in run.remnants() {
+            if leave_blank(self.db, strand.no, no, seq)? {
+                strand.heard.entry(author).or_insert(Hlc::after(None, 0));
+            }
+        }
+        let mut kept = Vec::with_capacity(changes.len());
+        for change in changes {
+            let gone = is_blank(self.db, strand.no, no, change.seq)?;
+            kept.push((change, gone));
+        }
+        runs::keep(self.db, strand.no, no, &run.without(strand.header.strand, &kept), &after)
+    }
+
+    /// What comes of a strand that was erased: only that it was is no news.
+    fn after_all(&mut self, strand: &OpenStrand, changes: &[Change]) {
+        let word = tag_of_all(strand.header.strand);
+        for change in changes {
+            if (change.kind, change.record) == (Kind::ERASURE, word) {
+                self.receipt.already_had += 1;
+            } else {
+                self.refuse(1, "all of that student was erased, as they asked");
+            }
+        }
     }
 
     /// Takes in changes; `by` is who wrote them, if they are signed; those
@@ -340,7 +405,7 @@ impl Intake<'_> {
         strand: &mut OpenStrand,
         by: Option<&Identity>,
         newest: u64,
-        changes: Vec<Change>,
+        changes: &[Change],
     ) -> Result<bool, BookError> {
         if let Some(reason) = strand.barred.clone() {
             self.refuse(changes.len() as u64, &reason);
@@ -348,7 +413,7 @@ impl Intake<'_> {
         }
         let mut all = true;
         for change in changes {
-            all &= self.take_one(strand, by, newest, &change)?;
+            all &= self.take_one(strand, by, newest, change)?;
         }
         Ok(all)
     }
@@ -361,8 +426,15 @@ impl Intake<'_> {
         change: &Change,
     ) -> Result<bool, BookError> {
         let author = self.author(change.author)?;
-        if change.seq <= newest && self.is_same(strand.no, author, change)? {
+        if change.seq <= newest
+            && (is_blank(self.db, strand.no, author, change.seq)? || self.is_same(strand.no, author, change)?)
+        {
             self.receipt.already_had += 1;
+            return Ok(true);
+        }
+        if is_covered(strand, by, change) {
+            leave_blank(self.db, strand.no, author, change.seq)?;
+            strand.heard(change);
             return Ok(true);
         }
         let Ok(body) = Body::decode(&change.body) else {
@@ -370,7 +442,10 @@ impl Intake<'_> {
             return Ok(false);
         };
         let before = state_of(self.db, strand.no, change.kind, change.record)?;
-        let why = by.and_then(|by| strand.members.may_write(by, change, &body, before.as_ref()));
+        let why = match by {
+            Some(by) => strand.members.may_write(by, change, &body, before.as_ref()),
+            None => (change.kind == Kind::ERASURE).then_some("nobody signed that something was erased"),
+        };
         if let Some(why) = why {
             self.refuse(1, why);
             return Ok(false);
@@ -385,9 +460,13 @@ impl Intake<'_> {
         if !state.conflicts().is_empty() {
             strand.in_conflict.insert((change.kind, change.record));
         }
-        let latest = strand.heard.entry(change.author).or_insert(change.hlc);
-        *latest = (*latest).max(change.hlc);
+        strand.heard(change);
         strand.taken += 1;
+        if change.kind == Kind::ERASURE {
+            strand.erases = true;
+            strand.erased = Erased::of(self.db, strand.no, strand.header.strand)?;
+            strand.gone = strand.erased.everything().then_some(Gone::Erased);
+        }
         if change.kind == Kind::MEMBER {
             strand.members = self.members(strand.no, true)?;
         }

@@ -46,8 +46,10 @@ impl Kind {
     pub const MEMBER: Self = Self(14);
     /// What is kept of a picture of the face.
     pub const STRIKE_PHOTO: Self = Self(15);
+    /// That something was erased; see `sync::erasure`.
+    pub const ERASURE: Self = Self(16);
     /// The newest kind that this version reads.
-    pub const NEWEST: Self = Self::STRIKE_PHOTO;
+    pub const NEWEST: Self = Self::ERASURE;
 
     /// What the kind is called, for messages.
     pub fn word(self) -> &'static str {
@@ -67,6 +69,7 @@ impl Kind {
             13 => "report of pain",
             14 => "person of the student's",
             15 => "strike photo",
+            16 => "erasure",
             _ => "record of a newer version",
         }
     }

@@ -12,6 +12,7 @@ pub mod block;
 pub mod card;
 pub mod change;
 pub mod clock;
+pub mod erasure;
 pub mod file;
 pub mod identity;
 pub mod keys;

@@ -84,7 +84,8 @@ fn receipt_json(receipt: &Receipt, names: &words::exchange::Names) -> Value {
         .collect();
     json!({
         "from": receipt.from, "taken": receipt.taken, "already_had": receipt.already_had,
-        "refused": receipt.refused, "conflicts": conflicts, "strands": receipt.strands, "came_back": receipt.came_back,
+        "refused": receipt.refused, "conflicts": conflicts, "strands": receipt.strands,
+        "erased": receipt.erased, "came_back": receipt.came_back,
     })
 }
 

@@ -5,6 +5,7 @@ mod brief;
 mod compare;
 mod delivery;
 mod demo;
+mod erase;
 mod exchange;
 mod fly;
 mod homework;
@@ -50,6 +51,7 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
         Command::Restore => people::restore(&path, &keys, json)?,
         Command::Send(options) => exchange::send(&path, &keys, json, &options)?,
         Command::Receive(options) => exchange::receive(&path, &keys, json, &options)?,
+        Command::Erase(options) => erase::run(&path, &keys, json, &options)?,
         Command::Watch(options) => watch::run(&path, &keys, json, &options)?,
         Command::Pattern(options) => pattern::run(json, &options)?,
         Command::Compare(options) => compare::run(json, &options)?,

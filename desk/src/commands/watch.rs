@@ -113,7 +113,8 @@ impl Watch<'_> {
     }
 
     fn write(&mut self, book: &mut Book, keys: &DeviceKeys, turn: &mut Turn) -> Result<(), DeskError> {
-        for student in book.students()? {
+        // Also of those who were erased: whoever had them is to hear of it.
+        for student in book.students()?.into_iter().chain(book.erased_students()?) {
             for listener in book.audience(&student)? {
                 let name = format!("{}{}.chalk", own_start(book), listener.letterbox);
                 let path = self.folder.join(name);
