@@ -4,7 +4,7 @@
 //! What was last used is preset; the strike and the flight never are: a mark that nobody
 //! looked at would tighten a pattern. "Flight as the ball before" is said on purpose.
 
-use crate::act::{Setting, log_ball, session_of};
+use crate::act::{Setting, log_ball, log_drill_ball, session_of};
 use crate::book::{Book, StudentEntry};
 use crate::chart::{self, FacePad, PHONE_WIDTH_MM, face_pad, felt_zones};
 use crate::model::club::{DEFAULT_FACE_HEIGHT_MM, DEFAULT_FACE_WIDTH_MM};
@@ -43,6 +43,8 @@ pub struct Here {
     clubs: Vec<(RecordId, Club)>,
     /// Balls of the day's session in this setting, in order.
     balls: Vec<Shot>,
+    /// The practice of a drill in which they are hit.
+    practice: Option<RecordId>,
 }
 
 impl Here {
@@ -66,7 +68,12 @@ impl Here {
                 .collect(),
             None => Vec::new(),
         };
-        Ok(Self { student, setting, clubs, balls })
+        Ok(Self { student, setting, clubs, balls, practice: None })
+    }
+
+    /// The same in the practice that the screen is about, if it is.
+    fn of(self, practice: Option<RecordId>) -> Self {
+        Self { practice, ..self }
     }
 
     /// The balls so far.
@@ -138,7 +145,8 @@ fn setting(held: &Held, last: Option<&Session>, usual: Place) -> Setting {
 /// # Errors
 /// What the book reports.
 pub fn here(see: &See<'_>, usual: Place) -> Result<Here, Problem> {
-    Here::read(see.book()?, see.student()?, see.held(), see.day(), usual)
+    let here = Here::read(see.book()?, see.student()?, see.held(), see.day(), usual)?;
+    Ok(here.of(see.frame.record))
 }
 
 pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
@@ -153,6 +161,9 @@ pub fn show_at(see: &See<'_>, usual: Place) -> Result<Shown, Problem> {
     let held = see.held();
     let here = here(see, usual)?;
     let mut shown = Shown::new(say::TITLE, say::so_far(here.balls.len() as u64, here.setting.place));
+    if here.practice.is_some() {
+        shown.add(text("ball.drill", say::IN_DRILL));
+    }
     shown.add(face(&here, held));
     shown.add(flight_control(FLIGHT, here.hand(), held.text(FLIGHT).and_then(flight_of)));
     let last = here.balls.last().and_then(|shot| shot.finish_held);
@@ -228,6 +239,10 @@ pub fn flight_of(key: &str) -> Option<(StartByEye, CurveByEye)> {
 /// Place, balls, powder and club: beside on a wide screen, last on a narrow one.
 fn with_what(here: &Here) -> Vec<Part> {
     let setting = here.setting;
+    if here.practice.is_some() {
+        // Balls of a drill go where the day's others went.
+        return vec![Control::switch(POWDER, say::POWDER, setting.powder).hint(say::POWDERED).into()];
+    }
     let mut parts = vec![
         heading("with", say::SETTING),
         Control::choice(
@@ -270,7 +285,8 @@ pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
 pub fn act_at(doing: &mut Do<'_>, event: &Event, usual: Place) -> Result<(), Problem> {
     let (student, day) = (doing.student()?, doing.day());
     let held = doing.held().clone();
-    let here = Here::read(doing.book()?, student, &held, day, usual)?;
+    let practice = doing.record();
+    let here = Here::read(doing.book()?, student, &held, day, usual)?.of(practice);
     match event {
         Event::Touch { x_mm, y_mm, .. } => {
             let pad = here.pad(&[], None);
@@ -334,12 +350,15 @@ fn save(
         start_by_eye: flight.map(|(start, _)| start),
         curve_by_eye: flight.map(|(_, curve)| curve),
         finish_held: Some(held.flag(FINISH).or(last).unwrap_or(false)),
-        ..Shot::of(RecordId(uuid::Uuid::nil()))
+        ..Shot::of(RecordId::UNNAMED)
     };
     let (no, hand, setting) = (here.balls.len() as u64 + 1, here.hand(), here.setting);
-    let logged = shot.clone();
-    doing.write(here.student.strand, say::what(no), |book, now| {
-        log_ball(book, here.student.strand, now, setting, logged)
+    doing.write(here.student.strand, say::what(no), |book, now| match here.practice {
+        Some(practice) => {
+            let ball = Shot { powder: Some(setting.powder), ..shot.clone() };
+            log_drill_ball(book, &here.student, now, practice, &ball).map(drop)
+        }
+        None => log_ball(book, here.student.strand, now, setting, shot.clone()).map(drop),
     })?;
     let held = doing.held();
     held.clear_all("mark.");
