@@ -23,7 +23,9 @@ fn a_visit_and_then_everything_is_erased_on_both_devices() {
     assert!(holds(&bench, "bo.book", "Regretted visit"));
     let refused = bench.refused(&["erase", "Ina", "--session", "Regretted visit", "--book", "bo.book"]);
     assert!(refused.contains("only who wrote it"), "{refused}");
-    assert!(bench.refused(&["erase", "Ina", "--session", "nowhere", "--book", "ina.book"]).contains("nothing"));
+    assert!(
+        bench.refused(&["erase", "Ina", "--session", "nowhere", "--book", "ina.book"]).contains("nothing")
+    );
     let erased = bench.json(&["erase", "Ina", "--session", "regretted visit", "--book", "ina.book"]);
     assert_eq!((&erased["erased"]["records"], &erased["erased"]["scrubbed"]), (&3.into(), &true.into()));
     assert!(!holds(&bench, "ina.book", "Regretted visit"));

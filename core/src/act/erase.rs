@@ -94,7 +94,10 @@ mod tests {
     use crate::model::{Day, Hand, Minter, Moment, Name, Remark, Role, Session, Shot, UnitSystem};
 
     fn now(n: u8) -> Now {
-        Now { at: Moment { utc_ms: 1_777_000_000_000 + 1_000 * i64::from(n), offset_min: 60 }, entropy: [n; 16] }
+        Now {
+            at: Moment { utc_ms: 1_777_000_000_000 + 1_000 * i64::from(n), offset_min: 60 },
+            entropy: [n; 16],
+        }
     }
 
     #[test]
@@ -124,8 +127,7 @@ mod tests {
         let (gone, stays) = (minter.record(), minter.record());
         let (ball, other) = (minter.record(), minter.record());
         let noted = |about| Note { day, text: Remark::new("said of it").unwrap(), about };
-        let picture =
-            |session| StrikePhoto { session, day, marks: Vec::new(), thumbnail: vec![7; 300] };
+        let picture = |session| StrikePhoto { session, day, marks: Vec::new(), thumbnail: vec![7; 300] };
         let drafts = [
             Draft::put(gone, &visit("Monday")),
             Draft::put(stays, &visit("Tuesday")),

@@ -147,8 +147,7 @@ impl Book {
             return Ok(Vec::new());
         }
         let mut statement = self.db.prepare_cached("SELECT id FROM strand WHERE gone = 1 ORDER BY id")?;
-        let strands: Vec<[u8; 16]> =
-            statement.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
+        let strands: Vec<[u8; 16]> = statement.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
         strands.into_iter().map(|id| nameless(StrandId::from_bytes(id))).collect()
     }
 

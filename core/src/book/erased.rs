@@ -256,8 +256,7 @@ fn cut_runs(
     author: No,
     seqs: &BTreeSet<u64>,
 ) -> Result<(), BookError> {
-    let device: [u8; 16] =
-        db.query_row("SELECT id FROM author WHERE no = ?1", [author], |row| row.get(0))?;
+    let device: [u8; 16] = db.query_row("SELECT id FROM author WHERE no = ?1", [author], |row| row.get(0))?;
     let device = AuthorId::from_bytes(device);
     let mut statement = db.prepare_cached(
         "SELECT run, after FROM run WHERE strand = ?1 AND author = ?2 AND first <= ?4 AND first + count > ?3
@@ -284,11 +283,7 @@ fn cut_runs(
 }
 
 /// Makes records anew from what is left of their changes.
-fn fold_again(
-    db: &Connection,
-    strand: No,
-    touched: &BTreeSet<(Kind, RecordId)>,
-) -> Result<(), BookError> {
+fn fold_again(db: &Connection, strand: No, touched: &BTreeSet<(Kind, RecordId)>) -> Result<(), BookError> {
     let mut states: BTreeMap<(Kind, RecordId), State> = BTreeMap::new();
     let mut statement = db.prepare_cached(
         "SELECT author.id, hlc, kind, record, body FROM change JOIN author ON author.no = change.author
@@ -356,7 +351,10 @@ pub(super) fn sweep_all(
         "DELETE FROM change WHERE strand = ?1 AND NOT (kind = 16 AND record = ?2)",
         params![strand, stays],
     )?;
-    db.execute("DELETE FROM record WHERE strand = ?1 AND NOT (kind = 16 AND id = ?2)", params![strand, stays])?;
+    db.execute(
+        "DELETE FROM record WHERE strand = ?1 AND NOT (kind = 16 AND id = ?2)",
+        params![strand, stays],
+    )?;
     db.execute("DELETE FROM heard WHERE strand = ?1", [strand])?;
     db.execute("DELETE FROM acknowledged WHERE strand = ?1", [strand])?;
     if why == Gone::GivenUp {

@@ -163,6 +163,11 @@ pub enum BookError {
         /// As it was called.
         wanted: String,
     },
+    /// Somebody under 16 whose guardian has not said yes.
+    #[error(
+        "nothing of somebody who may be under 16 leaves this device without their guardian's box: let the guardian set it here first"
+    )]
+    NeedsGuardian,
     /// A record that was erased is written to.
     #[error("this was erased, and what is erased stays so")]
     WasErased,

@@ -17,12 +17,13 @@ use super::check::digest_of_table;
 use super::erased::{Gone, gone, whose};
 use super::error::BookError;
 use super::fold::{self, No, author_no, state_of, strand_no};
+use super::guardian::waits;
 use super::identity::load;
 use super::members::{Members, Say, member_id};
 use super::people::{self, Person};
 use super::read::StudentEntry;
-use super::write::write_in;
 use super::runs::Which;
+use super::write::write_in;
 use super::{Book, Draft, Owner, runs};
 use crate::model::{AuthorId, Kind, Member, Name, Now, PersonId, RecordId, Role, StrandId};
 use crate::sync::file::FileWriter;
@@ -66,6 +67,9 @@ impl Book {
         let receiver = receiver(&tx, &owner, &own, to)?;
         let side = Side { db: &tx, device, person: owner.person, role: owner.role, own: &own, now };
         side.claim(strand, student)?;
+        if waits(&tx, strand, now)? {
+            return Err(BookError::NeedsGuardian);
+        }
         side.let_in(strand, student, &receiver)?;
         runs::sign_own(&tx, keys, strand, now)?;
         let sent = side.write_file(keys, &owner, strand, student, &receiver, all, out)?;
@@ -261,9 +265,10 @@ impl Side<'_> {
         };
         let members = Members::of(self.db, no)?;
         let is_gone = gone(self.db, no)?.is_some();
-        let (holds, all_signed) = match is_gone {
-            true => (runs::writers(self.db, no)?, false),
-            false => signed_holds(self.db, no, self.device)?,
+        let (holds, all_signed) = if is_gone {
+            (runs::writers(self.db, no)?, false)
+        } else {
+            signed_holds(self.db, no, self.device)?
         };
         let digest =
             if !all_signed || has_gap(self.db, no)? { [0; 32] } else { digest_of_table(self.db, no)? };

@@ -5,12 +5,15 @@
 //! is written. Changes that may not be here are kept out and told, the rest
 //! goes in. Start at [`Book::receive`]; who may be in a file is in `strand`.
 
+mod importing;
 mod strand;
 
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::io::{Cursor, Read};
 
 use rusqlite::{Connection, TransactionBehavior, params};
+
+pub(super) use importing::Importing;
 
 use super::Book;
 use super::comeback::renumber;
@@ -122,16 +125,7 @@ impl Book {
             keys: own.as_ref().map(|(_, keys)| *keys),
             authors: BTreeMap::new(),
             refused: BTreeMap::new(),
-            receipt: Receipt {
-                from: header.name.clone(),
-                taken: 0,
-                already_had: 0,
-                refused: Vec::new(),
-                conflicts: Vec::new(),
-                strands: Vec::new(),
-                erased: 0,
-                came_back: false,
-            },
+            receipt: receipt_of(header.name.clone()),
         };
         intake.know_sender()?;
         let mut open: Option<OpenStrand> = None;
@@ -187,15 +181,29 @@ impl Book {
     }
 }
 
+/// Nothing taken in yet.
+fn receipt_of(from: String) -> Receipt {
+    Receipt {
+        from,
+        taken: 0,
+        already_had: 0,
+        refused: Vec::new(),
+        conflicts: Vec::new(),
+        strands: Vec::new(),
+        erased: 0,
+        came_back: false,
+    }
+}
+
 /// Changes that wait for the runs that cover them, in bounded memory.
 #[derive(Default)]
-struct Waiting {
+pub(super) struct Waiting {
     changes: VecDeque<Change>,
     bytes: usize,
 }
 
 impl Waiting {
-    fn add(&mut self, changes: Vec<Change>) -> Result<(), BookError> {
+    pub(super) fn add(&mut self, changes: Vec<Change>) -> Result<(), BookError> {
         self.bytes += changes.iter().map(|change| change.body.len()).sum::<usize>();
         self.changes.extend(changes);
         if self.changes.len() > MOST_WAITING.0 || self.bytes > MOST_WAITING.1 {
@@ -205,7 +213,7 @@ impl Waiting {
     }
 
     /// The changes that a run covers: the next that its numbers name.
-    fn of(&mut self, run: &Run) -> Result<Vec<Change>, BookError> {
+    pub(super) fn of(&mut self, run: &Run) -> Result<Vec<Change>, BookError> {
         let count = run.present();
         if count > self.changes.len() {
             return Err(damaged("a signature without its changes"));
@@ -215,7 +223,7 @@ impl Waiting {
         Ok(changes)
     }
 
-    fn must_be_empty(&self) -> Result<(), BookError> {
+    pub(super) fn must_be_empty(&self) -> Result<(), BookError> {
         if self.changes.is_empty() { Ok(()) } else { Err(damaged("changes without a signature")) }
     }
 }
@@ -427,7 +435,8 @@ impl Intake<'_> {
     ) -> Result<bool, BookError> {
         let author = self.author(change.author)?;
         if change.seq <= newest
-            && (is_blank(self.db, strand.no, author, change.seq)? || self.is_same(strand.no, author, change)?)
+            && (is_blank(self.db, strand.no, author, change.seq)?
+                || self.is_same(strand.no, author, change)?)
         {
             self.receipt.already_had += 1;
             return Ok(true);

@@ -166,9 +166,12 @@ impl Members {
         }
         let own = |author: &AuthorId| by.device(*author).is_some();
         let only_own = body.replaces.iter().all(|(stamp, _)| own(&stamp.author));
-        if change.kind == Kind::MEMBER && self.say.owner != Some(root) {
+        let of_the_owner = [Kind::MEMBER, Kind::GUARDIAN].contains(&change.kind);
+        if of_the_owner && self.say.owner != Some(root) {
             let lawful = self.say.founder == Some(root) && only_own;
-            return (!lawful).then_some("only the student says who belongs to their people");
+            return (!lawful).then_some(
+                "only the student says so: who belongs to their people, and what their guardian allows",
+            );
         }
         if change.kind == Kind::ERASURE {
             return self.may_erase(&root, change, body);

@@ -18,7 +18,9 @@ mod erase;
 mod erased;
 mod error;
 mod exchange;
+pub mod export;
 mod fold;
+mod guardian;
 mod held;
 mod identity;
 mod intake;
@@ -37,7 +39,7 @@ mod write;
 #[cfg(test)]
 pub mod testing;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 
 use rusqlite::Connection;
 

@@ -90,17 +90,13 @@ pub(super) fn keep(
 }
 
 /// Puts a run in the place of the same one with less in it.
-pub(super) fn put(
-    db: &Connection,
-    strand: No,
-    author: No,
-    run: &Run,
-    after: &Link,
-) -> Result<(), BookError> {
+pub(super) fn put(db: &Connection, strand: No, author: No, run: &Run, after: &Link) -> Result<(), BookError> {
     let mut bytes = Vec::with_capacity(160);
     run.encode(&mut bytes);
-    db.prepare_cached("UPDATE run SET run = ?5 WHERE strand = ?1 AND author = ?2 AND first = ?3 AND after = ?4")?
-        .execute(params![strand, author, run.first as i64, after, bytes])?;
+    db.prepare_cached(
+        "UPDATE run SET run = ?5 WHERE strand = ?1 AND author = ?2 AND first = ?3 AND after = ?4",
+    )?
+    .execute(params![strand, author, run.first as i64, after, bytes])?;
     Ok(())
 }
 
@@ -171,10 +167,29 @@ pub(super) fn writers(db: &Connection, strand: No) -> Result<Vec<(No, AuthorId, 
             "SELECT DISTINCT author.no, author.id FROM run JOIN author ON author.no = run.author
              WHERE strand = ?1 ORDER BY author.id",
         )?
-        .query_map([strand], |row| {
-            Ok((row.get(0)?, AuthorId::from_bytes(row.get(1)?), i64::MAX as u64))
-        })?
+        .query_map([strand], |row| Ok((row.get(0)?, AuthorId::from_bytes(row.get(1)?), i64::MAX as u64)))?
         .collect::<Result<_, _>>()?)
+}
+
+/// Which of a device's numbers are covered by runs.
+pub(super) fn covered(
+    db: &Connection,
+    strand: No,
+    author: No,
+) -> Result<Vec<std::ops::Range<u64>>, BookError> {
+    let mut spans: Vec<std::ops::Range<u64>> = Vec::new();
+    let mut statement =
+        db.prepare_cached("SELECT first, count FROM run WHERE strand = ?1 AND author = ?2 ORDER BY first")?;
+    let mut rows = statement.query(params![strand, author])?;
+    while let Some(row) = rows.next()? {
+        let first = row.get::<_, i64>(0)? as u64;
+        let end = first + row.get::<_, i64>(1)? as u64;
+        match spans.last_mut() {
+            Some(last) if last.end >= first => last.end = last.end.max(end),
+            _ => spans.push(first..end),
+        }
+    }
+    Ok(spans)
 }
 
 /// Which runs are meant.

@@ -88,7 +88,12 @@ pub(super) struct Pen<'a> {
 }
 
 impl<'a> Pen<'a> {
-    pub(super) fn new(db: &'a Connection, strand: StrandId, device: AuthorId, now: Now) -> Result<Self, BookError> {
+    pub(super) fn new(
+        db: &'a Connection,
+        strand: StrandId,
+        device: AuthorId,
+        now: Now,
+    ) -> Result<Self, BookError> {
         let (id, strand) = (strand, strand_no(db, strand)?);
         if gone(db, strand)?.is_some() {
             return Err(BookError::Gone);

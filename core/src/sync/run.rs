@@ -121,8 +121,14 @@ impl Run {
         changes: &[Change],
     ) -> (Self, Link) {
         let first = changes.first().map_or(1, |change| change.seq);
-        let mut run =
-            Self { first, count: changes.len() as u32, before, salts: Salts::Seed(seed), signature: [0; 64], tagged: true };
+        let mut run = Self {
+            first,
+            count: changes.len() as u32,
+            before,
+            salts: Salts::Seed(seed),
+            signature: [0; 64],
+            tagged: true,
+        };
         let mut after = before;
         for change in changes {
             after = link(&after, &run.remnant(strand, &salt(&seed, change.seq), change).leaf());
@@ -449,7 +455,8 @@ mod tests {
     fn after_an_erasure_the_rest_still_verifies_and_nothing_else_passes_for_what_went() {
         let all = changes(1, 4);
         let (whole, end) = signed(&all, base(strand(9), keys(1).author()));
-        let with = |gone: u64| all.iter().map(|change| (change.clone(), change.seq == gone)).collect::<Vec<_>>();
+        let with =
+            |gone: u64| all.iter().map(|change| (change.clone(), change.seq == gone)).collect::<Vec<_>>();
         let run = whole.without(strand(9), &with(2));
         let kept: Vec<Change> = all.iter().filter(|change| change.seq != 2).cloned().collect();
         assert_eq!(check(&run, &kept), Some(end));

@@ -96,6 +96,25 @@ What was exported, printed or backed up before still has it."
     )
 }
 
+/// What an export holds.
+pub fn exported(changes: u64, tables: usize) -> String {
+    let mut said = Vec::new();
+    if changes > 0 {
+        said.push(format!(
+            "{} written, to be taken in again with import.",
+            counted(changes, "change is", "changes are")
+        ));
+    }
+    if tables > 0 {
+        said.push(format!(
+            "{} written, for reading only.",
+            counted(tables as u64, "table or picture is", "tables and pictures are")
+        ));
+    }
+    said.push("Whoever has an export can read it.".into());
+    said.join(" ")
+}
+
 /// What giving a student up has done.
 pub fn given_up(strand: &str) -> String {
     format!(

@@ -103,3 +103,25 @@ pub struct Erase {
     #[arg(long, group = "what", conflicts_with_all = ["everything", "tell", "give_up"])]
     pub take_on_again: bool,
 }
+
+/// Options of `export`.
+#[derive(Debug, Args)]
+#[command(group = clap::ArgGroup::new("where").required(true).multiple(true))]
+pub struct Export {
+    /// The file with everything, to be taken in again: .json (a value a line) or .csv.
+    #[arg(long, value_name = "FILE", group = "where")]
+    pub out: Option<PathBuf>,
+    /// A folder for a table of each kind of record, and the small pictures.
+    #[arg(long, value_name = "DIR", group = "where")]
+    pub tables: Option<PathBuf>,
+    /// Only this student.
+    #[arg(long)]
+    pub student: Option<String>,
+}
+
+/// Options of `import`.
+#[derive(Debug, Args)]
+pub struct Import {
+    /// What `export --out` wrote.
+    pub file: PathBuf,
+}

@@ -43,13 +43,11 @@ pub fn run(path: &Path, keys: &Keys, json: bool, options: &cli::Erase) -> Result
         let what = what(&book, &student, options)?;
         erase(&mut book, &keys.read()?, &student, clock::now()?, &what)?
     };
-    let mut value = json!({ "strand": student.strand, "erased": taken });
     let word = book.erased_students()?.into_iter().find(|word| word.strand == student.strand);
-    let mut tell = Vec::new();
-    if let Some(word) = &word {
-        tell = book.audience(word)?.into_iter().map(|listener| listener.name.to_string()).collect();
-        value["tell"] = json!(tell);
-    }
+    let listeners = word.as_ref().map(|word| book.audience(word)).transpose()?;
+    let tell: Vec<String> =
+        listeners.into_iter().flatten().map(|listener| listener.name.to_string()).collect();
+    let value = json!({ "strand": student.strand, "erased": taken, "tell": tell });
     print(json, &value, || {
         let strand = student.strand;
         if options.give_up {
@@ -66,7 +64,8 @@ pub fn run(path: &Path, keys: &Keys, json: bool, options: &cli::Erase) -> Result
 fn what(book: &Book, student: &StudentEntry, options: &cli::Erase) -> Result<Vec<Erase>, DeskError> {
     let strand = student.strand;
     let mut all = Vec::new();
-    let nothing = |field, said: &str| Refusal::new(field, said, "something that there is", "nothing was erased");
+    let nothing =
+        |field, said: &str| Refusal::new(field, said, "something that there is", "nothing was erased");
     for name in &options.session {
         let low = name.trim().to_lowercase();
         let found: Vec<_> = book

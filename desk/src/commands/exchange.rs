@@ -67,7 +67,7 @@ pub fn receive(path: &Path, keys: &Keys, json: bool, options: &Receive) -> Resul
     print(json, &receipt_json(&receipt, &names), || receipt_words)
 }
 
-fn receipt_json(receipt: &Receipt, names: &words::exchange::Names) -> Value {
+pub fn receipt_json(receipt: &Receipt, names: &words::exchange::Names) -> Value {
     let conflicts: Vec<Value> = receipt
         .conflicts
         .iter()

@@ -7,6 +7,7 @@ mod delivery;
 mod demo;
 mod erase;
 mod exchange;
+mod export;
 mod fly;
 mod homework;
 mod list;
@@ -42,7 +43,7 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
         Command::Book(command) => return book::run(&path, &keys, json, command),
         Command::Photo(options) => return photo::run(json, &options),
         Command::Demo(options) => demo::run(json, &options)?,
-        Command::Student(command) => student::run(&path, json, command)?,
+        Command::Student(command) => student::run(&path, &keys, json, command)?,
         Command::Record(command) => record::run(&path, json, command)?,
         Command::Card(options) => people::card(&path, &keys, json, &options)?,
         Command::Meet(options) => people::meet(&path, &keys, json, &options)?,
@@ -52,6 +53,8 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
         Command::Send(options) => exchange::send(&path, &keys, json, &options)?,
         Command::Receive(options) => exchange::receive(&path, &keys, json, &options)?,
         Command::Erase(options) => erase::run(&path, &keys, json, &options)?,
+        Command::Export(options) => export::export(&path, &keys, json, &options)?,
+        Command::Import(options) => export::import(&path, &keys, json, &options)?,
         Command::Watch(options) => watch::run(&path, &keys, json, &options)?,
         Command::Pattern(options) => pattern::run(json, &options)?,
         Command::Compare(options) => compare::run(json, &options)?,

@@ -121,7 +121,14 @@ impl Watch<'_> {
                 if path.exists() && self.written.get(&path) == Some(&listener.state) {
                     continue;
                 }
-                book.send_file(keys, &student, &listener.name, clock::now()?, false, &path)?;
+                match book.send_file(keys, &student, &listener.name, clock::now()?, false, &path) {
+                    // What is held back is told; the others get theirs.
+                    Err(error @ BookError::NeedsGuardian) => {
+                        turn.refused.push((path, error.to_string()));
+                        continue;
+                    }
+                    other => other?,
+                };
                 self.written.insert(path.clone(), listener.state);
                 turn.wrote.push(path);
             }

@@ -47,7 +47,18 @@ impl Intake<'_> {
         let members = self.members(no, barred.is_none())?;
         let erased = Erased::of(self.db, no, header.strand)?;
         let (heard, in_conflict) = (BTreeMap::new(), BTreeSet::new());
-        Ok(OpenStrand { header, no, barred, members, gone, erased, erases: false, taken: 0, heard, in_conflict })
+        Ok(OpenStrand {
+            header,
+            no,
+            barred,
+            members,
+            gone,
+            erased,
+            erases: false,
+            taken: 0,
+            heard,
+            in_conflict,
+        })
     }
 
     /// Who belongs to a strand, once what the file says of them is stored.

@@ -91,8 +91,7 @@ impl<W: Write> FileWriter<W> {
                 self.flush_block()?;
             }
             last = Some(change.seq);
-            let (_, block) =
-                self.block.get_or_insert_with(|| (author, BlockWriter::new(author, change.seq)));
+            let (_, block) = self.block.get_or_insert_with(|| (author, BlockWriter::new(author, change.seq)));
             block.push(change);
         }
         run.encode(&mut self.runs);
