@@ -53,8 +53,7 @@ fn copy(bench: &Bench, from: &str, to: &str) {
 /// Runs a command and kills it at a moment within the time that it takes. Whether it
 /// was killed before it had ended.
 fn killed(bench: &Bench, words: &[&str], whole_us: u64, dice: &mut Dice) -> bool {
-    let mut child =
-        bench.command(words).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
+    let mut child = bench.command(words).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
     std::thread::sleep(Duration::from_micros(dice.roll(whole_us * 11 / 10)));
     let ended = child.try_wait().unwrap().is_some();
     child.kill().unwrap();
@@ -116,7 +115,10 @@ fn killed_while_it_takes_in_sends_erases_or_comes_back_nothing_is_lost() {
         // A file that is there is a whole one.
         if bench.path("again.chalk").exists() {
             copy(&bench, "bo.book", "to.book");
-            assert_eq!(bench.json(&["receive", "again.chalk", "--book", "to.book"])["refused"], serde_json::json!([]));
+            assert_eq!(
+                bench.json(&["receive", "again.chalk", "--book", "to.book"])["refused"],
+                serde_json::json!([])
+            );
             assert_eq!(shots(&bench.path("to.book")), STAY + GO);
         }
         // What was begun is done again, and all is as if nothing had happened.
@@ -128,7 +130,10 @@ fn killed_while_it_takes_in_sends_erases_or_comes_back_nothing_is_lost() {
         if n == 3 {
             bench.ok(&["send", "Ina", "--to", "Bo Berg", "--out", "back.chalk", "--book", "copy.book"]);
             copy(&bench, "bo.book", "to.book");
-            assert_eq!(bench.json(&["receive", "back.chalk", "--book", "to.book"])["refused"], serde_json::json!([]));
+            assert_eq!(
+                bench.json(&["receive", "back.chalk", "--book", "to.book"])["refused"],
+                serde_json::json!([])
+            );
         }
     }
     println!("killed before the end: {early:?} of {} each", times() / 4);

@@ -10,6 +10,7 @@
 
 pub mod block;
 pub mod card;
+pub mod card_picture;
 pub mod change;
 pub mod clock;
 pub mod erasure;

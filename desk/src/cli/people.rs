@@ -16,7 +16,8 @@ pub struct Card {
 /// Options of `meet`.
 #[derive(Debug, Args)]
 pub struct Meet {
-    /// The card: a file, the text itself, or - to read it from the standard input.
+    /// The card: a file, a picture of its code as JPEG or PNG, the text itself, or - to read
+    /// it from the standard input.
     pub card: String,
     /// It is of a new device of yours, made a moment ago: from now on that is you too.
     #[arg(long, conflicts_with = "join")]

@@ -9,7 +9,8 @@
 //! {"what": "run", "device": id, "run": base64}    covers the changes since the last
 //! ```
 //! A value is null, a boolean, a number, a text, or `{"id": id}`, `{"bytes": base64}`,
-//! `{"cbor": base64}` for what this version can't read. A change may say `"signed":
+//! `{"number": digits}` where a reader could be off, `{"cbor": base64}` for what this
+//! version can't read. A change may say `"signed":
 //! false`, and `"body"` (base64) where its fields don't say all of it. Numbers of
 //! fields and kinds are those of `model`; times are ms since 1970 UTC. A line that
 //! is not known is an error, a key that is not known isn't. Start at [`write`] and
@@ -147,12 +148,20 @@ fn json_of(value: &Value) -> Json {
         Value::Null => Json::Null,
         Value::Bool(yes) => Json::from(*yes),
         Value::Number(n) if n.fract() == 0.0 && n.abs() <= MOST_EXACT => Json::from(*n as i64),
-        Value::Number(n) => Json::from(*n),
+        // Readers of JSON are allowed to be a little off: where ours would be, the digits
+        // stand as a text.
+        Value::Number(n) if comes_back(*n) => Json::from(*n),
+        Value::Number(n) => serde_json::json!({ "number": n.to_string() }),
         Value::Text(text) => Json::from(text.as_str()),
         Value::Id(id) => serde_json::json!({ "id": RecordId::from_bytes(*id) }),
         Value::Bytes(bytes) => serde_json::json!({ "bytes": BASE64.encode(bytes) }),
         Value::Opaque(bytes) => serde_json::json!({ "cbor": BASE64.encode(bytes) }),
     }
+}
+
+fn comes_back(n: f64) -> bool {
+    let read = serde_json::to_string(&n).ok().and_then(|text| serde_json::from_str::<f64>(&text).ok());
+    read.is_some_and(|read| read.to_bits() == n.to_bits())
 }
 
 fn value_of(json: &Json) -> Option<Value> {
@@ -165,6 +174,7 @@ fn value_of(json: &Json) -> Option<Value> {
             let (key, of) = object.iter().next()?;
             let of = of.as_str()?;
             match key.as_str() {
+                "number" => Value::Number(of.parse().ok().filter(|n: &f64| n.is_finite())?),
                 "id" => Value::Id(*RecordId::parse(of).ok()?.bytes()),
                 "bytes" => Value::Bytes(BASE64.decode(of.as_bytes()).ok()?),
                 "cbor" => Value::Opaque(BASE64.decode(of.as_bytes()).ok()?),
