@@ -28,6 +28,7 @@ mod net;
 mod overlay;
 mod plane;
 mod pose;
+mod preview;
 mod quality;
 mod rectify;
 mod since;
@@ -43,6 +44,7 @@ pub use decode::{LEAST_SIDE, MOST_PIXELS, MOST_SIDE};
 pub use error::PhotoError;
 pub use grey::{Grey, grey};
 pub use overlay::overlay;
+pub use preview::{Preview, preview};
 pub use quality::{Quality, Trouble};
 pub use since::{Placed, are_new};
 

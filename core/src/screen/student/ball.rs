@@ -16,8 +16,8 @@ use crate::screen::event::Event;
 use crate::screen::part::Part;
 use crate::screen::parts::{caution, heading, text};
 use crate::screen::places::Shown;
-use crate::screen::run::{Do, Held, Problem, See, Wanted};
-use crate::words::screen::ball as say;
+use crate::screen::run::{Do, Frame, Held, Problem, See, Wanted};
+use crate::words::screen::{ball as say, picture};
 
 const FACE: &str = "ball.face";
 const TOE: &str = "mark.toe";
@@ -29,6 +29,7 @@ const COARSE: &str = "mark.coarse";
 const ZONE_SIGMA_MM: f64 = 10.6;
 const FLIGHT: &str = "ball.flight";
 const FINISH: &str = "ball.finish";
+const PICTURE: &str = "ball.picture";
 const SAVE: &str = "ball.save";
 const SAME: &str = "ball.same";
 const PLACE: &str = "ball.place";
@@ -86,7 +87,8 @@ impl Here {
         if self.hand() == Hand::Left { chart::Hand::Left } else { chart::Hand::Right }
     }
 
-    fn hand(&self) -> Hand {
+    /// The hand.
+    pub fn hand(&self) -> Hand {
         self.student.student.value.hand
     }
 
@@ -95,12 +97,21 @@ impl Here {
         !self.setting.powder
     }
 
+    /// With what, and where.
+    pub fn setting(&self) -> Setting {
+        self.setting
+    }
+
     /// Width and height of the club's face, mm.
     pub fn face_mm(&self) -> (f64, f64) {
-        let club = self.clubs.iter().find(|(id, _)| Some(*id) == self.setting.club);
-        let (width, height, _) =
-            club.map_or((DEFAULT_FACE_WIDTH_MM, DEFAULT_FACE_HEIGHT_MM, false), |(_, club)| club.face_mm());
+        let (width, height, _) = self.measured_face_mm();
         (width, height)
+    }
+
+    /// The same, and whether they were measured.
+    pub fn measured_face_mm(&self) -> (f64, f64, bool) {
+        let club = self.clubs.iter().find(|(id, _)| Some(*id) == self.setting.club);
+        club.map_or((DEFAULT_FACE_WIDTH_MM, DEFAULT_FACE_HEIGHT_MM, false), |(_, club)| club.face_mm())
     }
 
     fn pad<'a>(&self, before: &'a [(f64, f64)], mark: Option<(f64, f64)>) -> FacePad<'a> {
@@ -149,6 +160,24 @@ pub fn here(see: &See<'_>, usual: Place) -> Result<Here, Problem> {
     Ok(here.of(see.frame.record))
 }
 
+/// What a picture of the powdered face rests on: never the course.
+///
+/// # Errors
+/// As [`here`].
+pub fn powdered(
+    book: &Book,
+    student: StudentEntry,
+    held: &Held,
+    day: crate::model::Day,
+    coach: bool,
+) -> Result<Here, Problem> {
+    let usual = if coach { Place::Lesson } else { Place::Range };
+    let here = Here::read(book, student, held, day, usual)?;
+    let place = if here.setting.place == Place::Course { Place::Range } else { here.setting.place };
+    let ball = here.setting.ball.filter(|_| place == here.setting.place).or(Some(Ball::Range));
+    Ok(Here { setting: Setting { place, ball, powder: true, ..here.setting }, ..here })
+}
+
 pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
     show_at(see, Place::Range)
 }
@@ -172,6 +201,9 @@ pub fn show_at(see: &See<'_>, usual: Place) -> Result<Shown, Problem> {
     if let Some(before) = here.balls.last() {
         let same = Control::action(SAME, say::SAME, Look::Plain);
         shown.add(same.hint(say::shot_line(before, here.hand())));
+    }
+    if !here.felt() && here.practice.is_none() {
+        shown.add(Control::way(PICTURE, picture::TITLE, picture::WAY_HINT));
     }
     shown.parts.extend(with_what(&here));
     Ok(shown)
@@ -314,6 +346,18 @@ pub fn act_at(doing: &mut Do<'_>, event: &Event, usual: Place) -> Result<(), Pro
         }
         Event::Press { key } if key == SAVE => {
             save(doing, &here, &held, held.text(FLIGHT).and_then(flight_of))
+        }
+        Event::Press { key } if key == PICTURE => {
+            // With what was chosen here, though no ball was hit with it yet.
+            let mut to = Held::default();
+            for key in [PLACE, BALL, CLUB] {
+                to.put(key, held.text(key));
+            }
+            doing.go(Frame {
+                held: to,
+                ..Frame::new(crate::screen::places::Place::Picture).of(here.student.strand)
+            });
+            Ok(())
         }
         Event::Press { key } if key == SAME => {
             let before = here.balls.last().ok_or_else(|| Problem(say::NO_BEFORE.into()))?;
