@@ -7,13 +7,17 @@
 
 mod importing;
 mod strand;
+mod waiting;
 
-use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::{Cursor, Read};
 
 use rusqlite::{Connection, TransactionBehavior, params};
 
 pub(super) use importing::Importing;
+pub(super) use waiting::Waiting;
+
+use waiting::{damaged, receipt_of};
 
 use super::Book;
 use super::comeback::renumber;
@@ -26,14 +30,11 @@ use super::read::StudentEntry;
 use super::receipt::{Receipt, RefusedChange};
 use super::runs;
 use crate::model::{AuthorId, Kind, Name, Now, PersonId, RecordId, Role};
-use crate::sync::erasure::{may_go, tag, tag_of_all};
+use crate::sync::erasure::{may_go, tag};
 use crate::sync::file::{FileReader, OPEN_VERSION, Part};
 use crate::sync::run::Remnant;
 use crate::sync::seal::{self, open};
 use crate::sync::{Body, Change, DeviceKeys, FileError, Header, Hlc, Identity, Run, StrandHeader};
-
-/// The most changes, and bytes of them, that wait for their signature.
-const MOST_WAITING: (usize, usize) = (1 << 17, 8 << 20);
 
 impl Book {
     /// Takes in an exchange file that was sealed to this device, or one of
@@ -179,57 +180,6 @@ impl Book {
         let _ = self.scrub();
         Ok(receipt)
     }
-}
-
-/// Nothing taken in yet.
-fn receipt_of(from: String) -> Receipt {
-    Receipt {
-        from,
-        taken: 0,
-        already_had: 0,
-        refused: Vec::new(),
-        conflicts: Vec::new(),
-        strands: Vec::new(),
-        erased: 0,
-        came_back: false,
-    }
-}
-
-/// Changes that wait for the runs that cover them, in bounded memory.
-#[derive(Default)]
-pub(super) struct Waiting {
-    changes: VecDeque<Change>,
-    bytes: usize,
-}
-
-impl Waiting {
-    pub(super) fn add(&mut self, changes: Vec<Change>) -> Result<(), BookError> {
-        self.bytes += changes.iter().map(|change| change.body.len()).sum::<usize>();
-        self.changes.extend(changes);
-        if self.changes.len() > MOST_WAITING.0 || self.bytes > MOST_WAITING.1 {
-            return Err(damaged("changes without a signature"));
-        }
-        Ok(())
-    }
-
-    /// The changes that a run covers: the next that its numbers name.
-    pub(super) fn of(&mut self, run: &Run) -> Result<Vec<Change>, BookError> {
-        let count = run.present();
-        if count > self.changes.len() {
-            return Err(damaged("a signature without its changes"));
-        }
-        let changes: Vec<Change> = self.changes.drain(..count).collect();
-        self.bytes -= changes.iter().map(|change| change.body.len()).sum::<usize>();
-        Ok(changes)
-    }
-
-    pub(super) fn must_be_empty(&self) -> Result<(), BookError> {
-        if self.changes.is_empty() { Ok(()) } else { Err(damaged("changes without a signature")) }
-    }
-}
-
-fn damaged(what: &str) -> BookError {
-    FileError::Damaged { what: what.into(), at: 0 }.into()
 }
 
 /// A strand that is being taken in.
@@ -392,18 +342,6 @@ impl Intake<'_> {
             kept.push((change, gone));
         }
         runs::keep(self.db, strand.no, no, &run.without(strand.header.strand, &kept), &after)
-    }
-
-    /// What comes of a strand that was erased: only that it was is no news.
-    fn after_all(&mut self, strand: &OpenStrand, changes: &[Change]) {
-        let word = tag_of_all(strand.header.strand);
-        for change in changes {
-            if (change.kind, change.record) == (Kind::ERASURE, word) {
-                self.receipt.already_had += 1;
-            } else {
-                self.refuse(1, "all of that student was erased, as they asked");
-            }
-        }
     }
 
     /// Takes in changes; `by` is who wrote them, if they are signed; those

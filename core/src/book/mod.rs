@@ -39,7 +39,7 @@ mod write;
 #[cfg(test)]
 pub mod testing;
 #[cfg(test)]
-pub(crate) mod tests;
+mod tests;
 
 use rusqlite::Connection;
 

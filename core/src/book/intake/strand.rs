@@ -17,7 +17,8 @@ use crate::book::people::{self, Person};
 use crate::book::receipt::{FieldConflict, StrandReceipt};
 use crate::book::runs;
 use crate::model::{AuthorId, Kind, RecordId, Role, StrandId};
-use crate::sync::{Hlc, StrandHeader};
+use crate::sync::erasure::tag_of_all;
+use crate::sync::{Change, Hlc, StrandHeader};
 
 impl Intake<'_> {
     pub(super) fn open(&mut self, header: StrandHeader) -> Result<OpenStrand, BookError> {
@@ -228,6 +229,18 @@ impl Intake<'_> {
             agrees,
         });
         Ok(())
+    }
+
+    /// What comes of a strand that was erased: only that it was is no news.
+    pub(super) fn after_all(&mut self, strand: &OpenStrand, changes: &[Change]) {
+        let word = tag_of_all(strand.header.strand);
+        for change in changes {
+            if (change.kind, change.record) == (Kind::ERASURE, word) {
+                self.receipt.already_had += 1;
+            } else {
+                self.refuse(1, "all of that student was erased, as they asked");
+            }
+        }
     }
 
     /// A strand of which this file, or one before, says that all of it was erased.

@@ -17,7 +17,7 @@ use crate::model::fields::Fields;
 use crate::model::*;
 
 /// A folder with books, and a clock that moves by itself.
-pub(crate) struct Bench {
+pub(super) struct Bench {
     pub dir: TempDir,
     pub ms: i64,
 }
@@ -81,11 +81,11 @@ pub(super) fn name(text: &str) -> Name {
     Name::new(text).unwrap()
 }
 
-pub(crate) fn note(text: &str) -> Note {
+pub(super) fn note(text: &str) -> Note {
     Note { day: Day::parse("2026-04-30").unwrap(), text: Remark::new(text).unwrap(), about: None }
 }
 
-pub(crate) fn id(n: u8) -> RecordId {
+pub(super) fn id(n: u8) -> RecordId {
     RecordId(Uuid::from_bytes([n; 16]))
 }
 
