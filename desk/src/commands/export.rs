@@ -19,6 +19,7 @@ use crate::output::print;
 use crate::progress::Busy;
 
 /// How a file's ending says what is in it.
+#[derive(Debug, Clone, Copy)]
 enum Form {
     Json,
     Sheet,
