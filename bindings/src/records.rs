@@ -66,6 +66,7 @@ pub struct Effect {
 pub enum EffectKind {
     Share,
     PickFile,
+    TakePicture,
     Buzz,
 }
 
@@ -86,6 +87,7 @@ pub enum Kind {
     Field,
     Amount,
     Touch,
+    Picture,
     Cells,
     Counter,
     Clock,
@@ -119,7 +121,7 @@ pub struct Part {
     pub on: bool,
     /// The number of the latest text or amount.
     pub no: u64,
-    /// An amount: value, least, most, step.
+    /// An amount: value, least, most, step; of a picture its width and height, pixels.
     pub amount: Vec<f64>,
     /// A count; rows in all.
     pub count: u64,
@@ -139,6 +141,10 @@ pub struct Part {
     pub names: Vec<String>,
     /// Rows of a table or list.
     pub rows: Vec<Row>,
+    /// Name of a picture, for `picture`; another name, another picture.
+    pub picture: String,
+    /// What of the picture can be dragged.
+    pub points: Vec<Point>,
     /// A drawing.
     pub scene: Option<Scene>,
 }
@@ -160,6 +166,18 @@ pub enum KeysWanted {
 pub struct Card {
     pub text: String,
     pub code: Scene,
+}
+
+/// A point of a picture, to be dragged; `look` is `handle`, `new` or `earlier`.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+#[allow(missing_docs, reason = "each field is documented at the core's DragPoint")]
+pub struct Point {
+    pub key: String,
+    pub name: String,
+    pub x_px: f64,
+    pub y_px: f64,
+    pub look: String,
+    pub no: u64,
 }
 
 /// Something to choose.
@@ -222,11 +240,13 @@ impl From<&core::Effect> for Effect {
         let (kind, name, endings) = match &of.what {
             Asked::Share { name } => (EffectKind::Share, name.clone(), Vec::new()),
             Asked::PickFile { endings } => (EffectKind::PickFile, String::new(), endings.clone()),
+            Asked::TakePicture => (EffectKind::TakePicture, String::new(), Vec::new()),
             Asked::Buzz => (EffectKind::Buzz, String::new(), Vec::new()),
         };
         let (does, did) = match kind {
             EffectKind::Share => (shell::SHARE_FILE, shell::HANDED_OVER),
             EffectKind::PickFile => (shell::CHOOSE_FILE, ""),
+            EffectKind::TakePicture => (shell::TAKE_PICTURE, ""),
             EffectKind::Buzz => ("", ""),
         };
         let (does, did) = (does.into(), did.into());
@@ -279,6 +299,8 @@ impl Part {
             columns: Vec::new(),
             names: Vec::new(),
             rows: Vec::new(),
+            picture: String::new(),
+            points: Vec::new(),
             scene: None,
         }
     }
@@ -297,6 +319,18 @@ fn parts(of: &core::Part) -> Vec<Part> {
 /// The word for what is not plainly measured.
 fn tag(basis: Basis) -> String {
     if basis == Basis::Measured { String::new() } else { basis.word().into() }
+}
+
+impl From<&core::DragPoint> for Point {
+    fn from(of: &core::DragPoint) -> Self {
+        let look = match of.look {
+            core::PointLook::Handle => "handle",
+            core::PointLook::New => "new",
+            core::PointLook::Earlier => "earlier",
+        };
+        let (key, name) = (of.key.clone(), of.name.clone());
+        Self { key, name, x_px: of.x_px, y_px: of.y_px, look: look.into(), no: of.no }
+    }
 }
 
 fn read(block: &Block) -> Part {
@@ -388,6 +422,14 @@ fn operated(control: &Control) -> Part {
             says: says.clone(),
             options: options(places),
             ..named(Kind::Touch)
+        },
+        Control::Picture { picture, points, chosen, says, .. } => Part {
+            picture: picture.id.clone(),
+            amount: vec![f64::from(picture.width_px), f64::from(picture.height_px)],
+            points: points.iter().map(Point::from).collect(),
+            chosen: chosen.clone(),
+            says: says.clone(),
+            ..named(Kind::Picture)
         },
         Control::Cells { columns, rows, cells, chosen, says, .. } => Part {
             columns: columns.clone(),

@@ -16,6 +16,8 @@ pub const SUN: &str = "Full sun";
 pub const NOT_NOW: &str = "Not now";
 /// To pick the file that is asked for.
 pub const CHOOSE_FILE: &str = "Choose the file";
+/// To take the picture that is asked for.
+pub const TAKE_PICTURE: &str = "Take the picture";
 /// To hand a file to the system's ways of sharing.
 pub const SHARE_FILE: &str = "Share the file";
 /// It was shared.

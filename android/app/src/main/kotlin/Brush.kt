@@ -13,17 +13,23 @@ import chalkface.Shape
 import chalkface.ShapeKind
 
 class Brush(private val looks: Looks) {
-    private val paint = Paint(Paint.ANTI_ALIAS_FLAG or Paint.SUBPIXEL_TEXT_FLAG)
+    private val paint = Paint(Paint.ANTI_ALIAS_FLAG or Paint.SUBPIXEL_TEXT_FLAG or Paint.LINEAR_TEXT_FLAG)
     private val path = Path()
     private val box = RectF()
     private val plain = font(looks, R.font.atkinson_regular)
     private val bold = font(looks, R.font.atkinson_bold)
 
     fun draw(canvas: Canvas, scene: Scene, scale: Float) {
-        canvas.save()
-        canvas.scale(scale, scale)
-        for (shape in scene.shapes) if (shape.kind == ShapeKind.TEXT) text(canvas, shape) else shape(canvas, shape)
-        canvas.restore()
+        for (shape in scene.shapes) {
+            if (shape.kind == ShapeKind.TEXT) {
+                text(canvas, shape, scale)
+            } else {
+                canvas.save()
+                canvas.scale(scale, scale)
+                shape(canvas, shape)
+                canvas.restore()
+            }
+        }
     }
 
     private fun shape(canvas: Canvas, shape: Shape) {
@@ -80,16 +86,17 @@ class Brush(private val looks: Looks) {
         }
     }
 
-    private fun text(canvas: Canvas, shape: Shape) {
+    /** In the canvas's own size: letters that are drawn small and made larger stand at wrong distances. */
+    private fun text(canvas: Canvas, shape: Shape, scale: Float) {
         val words = shape.anchor.split(' ')
         paint.typeface = if ("bold" in words) bold else plain
-        paint.textSize = shape.numbers[2].toFloat()
+        paint.textSize = shape.numbers[2].toFloat() * scale
         paint.textAlign = when (words.first()) {
             "middle" -> Paint.Align.CENTER
             "end" -> Paint.Align.RIGHT
             else -> Paint.Align.LEFT
         }
-        val (x, y) = shape.numbers[0].toFloat() to shape.numbers[1].toFloat()
+        val (x, y) = shape.numbers[0].toFloat() * scale to shape.numbers[1].toFloat() * scale
         if ("halo" in words) {
             paint.style = Paint.Style.STROKE
             paint.strokeWidth = paint.textSize * HALO

@@ -164,6 +164,14 @@ class CoreHost(
         }
     }
 
+    /** The bytes of a picture that the screen shows. */
+    fun picture(id: String, then: (ByteArray) -> Unit) {
+        later {
+            val bytes = core?.picture(id) ?: return@later
+            main.post { then(bytes) }
+        }
+    }
+
     /** The bytes of a file to share, or why there are none. */
     fun content(effect: Long, then: (ByteArray) -> Unit) {
         later {

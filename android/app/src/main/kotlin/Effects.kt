@@ -13,9 +13,11 @@ import android.content.Intent
 import android.net.Uri
 import android.os.Build
 import android.os.Bundle
+import android.provider.MediaStore
 import android.provider.OpenableColumns
 import android.view.HapticFeedbackConstants
 import android.view.View
+import android.webkit.MimeTypeMap
 import chalkface.Answered
 import chalkface.Effect
 import chalkface.EffectKind
@@ -49,6 +51,7 @@ class Effects(private val activity: Activity, private val host: CoreHost, state:
     fun does(effect: Effect) = when (effect.kind) {
         EffectKind.SHARE -> share(effect)
         EffectKind.PICK_FILE -> pick(effect)
+        EffectKind.TAKE_PICTURE -> take(effect)
         EffectKind.BUZZ -> Unit
     }
 
@@ -62,11 +65,24 @@ class Effects(private val activity: Activity, private val host: CoreHost, state:
     }
 
     private fun pick(effect: Effect) {
-        // Endings have no types of their own with the system; what doesn't fit is told by the core.
+        // Not every ending has a type with the system; what doesn't fit is told by the core.
+        val types = effect.endings.map { MimeTypeMap.getSingleton().getMimeTypeFromExtension(it) }
         val open = Intent(Intent.ACTION_OPEN_DOCUMENT).addCategory(Intent.CATEGORY_OPENABLE).setType("*/*")
+        if (types.isNotEmpty() && null !in types) open.putExtra(Intent.EXTRA_MIME_TYPES, types.distinct().toTypedArray())
         picking = effect.id.toLong()
         @Suppress("DEPRECATION")
         start(effect) { activity.startActivityForResult(open, PICK) }
+    }
+
+    /** By the camera's own program: this one needs no permission for it. */
+    private fun take(effect: Effect) {
+        val into = SharedFiles.slot(activity)
+        val take = Intent(MediaStore.ACTION_IMAGE_CAPTURE).putExtra(MediaStore.EXTRA_OUTPUT, into)
+            .addFlags(Intent.FLAG_GRANT_WRITE_URI_PERMISSION or Intent.FLAG_GRANT_READ_URI_PERMISSION)
+        take.clipData = ClipData.newUri(activity.contentResolver, effect.does, into)
+        picking = effect.id.toLong()
+        @Suppress("DEPRECATION")
+        start(effect) { activity.startActivityForResult(take, TAKE) }
     }
 
     private fun start(effect: Effect, start: () -> Unit) {
@@ -79,6 +95,12 @@ class Effects(private val activity: Activity, private val host: CoreHost, state:
 
     /** A picked file came, or none did: then it can be pressed again. */
     fun came(request: Int, result: Int, data: Intent?) {
+        if (request == TAKE && result == Activity.RESULT_OK && picking != NONE) {
+            val context = activity.applicationContext
+            host.file(picking, Hosts.words.unreadable) { "" to direct(SharedFiles.taken(context, mostFileBytes().toInt())) }
+            picking = NONE
+            return
+        }
         val uri = data?.data
         if (request != PICK || result != Activity.RESULT_OK || uri == null || picking == NONE) return
         read(picking, uri)
@@ -142,6 +164,7 @@ class Effects(private val activity: Activity, private val host: CoreHost, state:
         const val PICKING = "picking"
         const val NONE = -1L
         const val PICK = 7
+        const val TAKE = 8
         const val SOME = 64 * 1024
         const val MOST_NAME = 200
     }

@@ -91,6 +91,11 @@ class Looks(val context: Context, sun: Boolean) {
     }
 
     companion object {
+        /** What is drawn on a photograph, whose colours nobody knows: light strokes with a dark rim. */
+        const val ON_PICTURE = 0xffffffff.toInt()
+        const val END_ON_PICTURE = 0xffffd54a.toInt()
+        const val RIM_ON_PICTURE = 0xff000000.toInt()
+
         const val WIDE_DP = 900
         const val COLUMN_DP = 480
         const val RUNNING = 17f

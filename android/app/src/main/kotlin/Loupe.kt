@@ -7,10 +7,9 @@ import android.graphics.Paint
 import android.graphics.Path
 import android.graphics.PixelFormat
 import android.graphics.drawable.Drawable
-import chalkface.Scene
 
-class Loupe(private val looks: Looks, private val scene: Scene, private val scale: Float) : Drawable() {
-    private val brush = Brush(looks)
+/** `picture` paints what the view shows, so many times as large. */
+class Loupe(private val looks: Looks, private val picture: (Canvas, Float) -> Unit) : Drawable() {
     private val paint = Paint(Paint.ANTI_ALIAS_FLAG)
     private val path = Path()
     private val radius = looks.exact(64f)
@@ -32,7 +31,7 @@ class Loupe(private val looks: Looks, private val scene: Scene, private val scal
         canvas.clipPath(path)
         canvas.drawColor(looks.colours.paper)
         canvas.translate(x - at.first * ZOOM, y - at.second * ZOOM)
-        brush.draw(canvas, scene, scale * ZOOM)
+        picture(canvas, ZOOM)
         canvas.restore()
         paint.style = Paint.Style.STROKE
         paint.strokeWidth = looks.exact(3f)

@@ -219,6 +219,8 @@ class MainActivity : Activity(), CoreHost.Listener {
 
         override fun rows(key: String, after: String, count: Int, then: (RowsPage) -> Unit) = host.rows(key, after, count, then)
 
+        override fun picture(id: String, then: (ByteArray) -> Unit) = host.picture(id, then)
+
         override fun utcMs() = host.around.utcMs()
     }
 

@@ -104,7 +104,7 @@ class SceneView(private val looks: Looks) : View(looks.context) {
 
     private fun lift(event: MotionEvent) {
         val of = scene ?: return
-        val shown = loupe ?: Loupe(looks, of, scale().toFloat()).also {
+        val shown = loupe ?: Loupe(looks) { canvas, zoom -> brush.draw(canvas, of, scale().toFloat() * zoom) }.also {
             loupe = it
             rootView.overlay.add(it)
         }

@@ -28,8 +28,16 @@ class SharedFiles : ContentProvider() {
     }
 
     override fun openFile(uri: Uri, mode: String): ParcelFileDescriptor {
+        if (uri.pathSegments.firstOrNull() == PICTURE) return openSlot(uri)
         if (mode != "r") throw FileNotFoundException("read only")
         return ParcelFileDescriptor.open(fileOf(uri), ParcelFileDescriptor.MODE_READ_ONLY)
+    }
+
+    /** The camera writes into the one place that it was granted. */
+    private fun openSlot(uri: Uri): ParcelFileDescriptor {
+        val slot = slots(context ?: throw FileNotFoundException()).listFiles()?.singleOrNull()
+        if (uri.pathSegments.size != 2 || slot?.name != uri.lastPathSegment) throw FileNotFoundException(uri.toString())
+        return ParcelFileDescriptor.open(slot, ParcelFileDescriptor.MODE_READ_WRITE or ParcelFileDescriptor.MODE_TRUNCATE)
     }
 
     override fun query(uri: Uri, columns: Array<out String>?, where: String?, args: Array<out String>?, order: String?): Cursor {
@@ -51,6 +59,29 @@ class SharedFiles : ContentProvider() {
         const val TYPE = "application/octet-stream"
 
         fun authority(context: Context) = "${context.packageName}.files"
+
+        private const val PICTURE = "picture"
+
+        private fun slots(context: Context) = File(context.cacheDir, "pictures")
+
+        /** An empty place for one picture; there is no other. */
+        fun slot(context: Context): Uri {
+            slots(context).deleteRecursively()
+            val token = UUID.randomUUID().toString()
+            slots(context).apply { mkdirs() }.resolve(token).createNewFile()
+            return Uri.Builder().scheme("content").authority(authority(context)).appendPath(PICTURE).appendPath(token).build()
+        }
+
+        /** The picture that was taken, so many bytes at most. It is not kept. */
+        fun taken(context: Context, most: Int): ByteArray {
+            val slot = slots(context).listFiles()?.singleOrNull() ?: throw FileNotFoundException()
+            try {
+                if (slot.length() == 0L || slot.length() > most) throw FileNotFoundException()
+                return slot.readBytes()
+            } finally {
+                slots(context).deleteRecursively()
+            }
+        }
 
         private fun folder(context: Context) = File(context.cacheDir, "shared")
 

@@ -141,5 +141,7 @@ class Still(override val looks: Looks) : Stage {
 
     override fun rows(key: String, after: String, count: Int, then: (RowsPage) -> Unit) = Unit
 
+    override fun picture(id: String, then: (ByteArray) -> Unit) = Unit
+
     override fun utcMs() = 1_777_881_600_000L
 }

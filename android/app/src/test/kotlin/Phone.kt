@@ -173,6 +173,21 @@ class Phone(val name: String, val time: TestTime = TestTime(), val wrapper: KeyK
         tap((box.left + xMm * scale).toFloat(), (box.top + yMm * scale).toFloat())
     }
 
+    /** A thumb takes a point of a picture somewhere else; or presses it, where that is the same place. */
+    fun drag(view: View, widePx: Double, from: Pair<Double, Double>, to: Pair<Double, Double>) {
+        val box = reveal(view)
+        val scale = view.width / widePx
+        fun at(of: Pair<Double, Double>) = (box.left + of.first * scale).toFloat() to (box.top + of.second * scale).toFloat()
+        val (start, end) = at(from) to at(to)
+        val down = SystemClock.uptimeMillis()
+        send(MotionEvent.ACTION_DOWN, start.first, start.second, down)
+        if (from != to) for (n in 1..6) {
+            send(MotionEvent.ACTION_MOVE, start.first + (end.first - start.first) * n / 6, start.second + (end.second - start.second) * n / 6, down)
+        }
+        send(MotionEvent.ACTION_UP, end.first, end.second, down)
+        settle()
+    }
+
     fun write(key: String, text: String) {
         val field = view(key) as EditText
         reveal(field)

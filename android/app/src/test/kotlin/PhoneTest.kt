@@ -324,7 +324,7 @@ class PhoneTest {
         val ends = phone.time.ms + 60_000
         val part = chalkface.Part(
             chalkface.Kind.CLOCK, "clock", false, "Rest", "", "", "", null, "", "", false, 0UL, emptyList(), 0UL, null, ends, 60u,
-            emptyList(), null, emptyList(), emptyList(), emptyList(), null,
+            emptyList(), null, emptyList(), emptyList(), emptyList(), "", emptyList(), null,
         )
         val alarm = RestAlarm(phone.activity)
         alarm.set(listOf(part), phone.time.ms)

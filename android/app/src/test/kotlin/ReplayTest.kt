@@ -26,6 +26,7 @@ fun eventOf(of: JSONObject): Event = when (val kind = of.getString("event")) {
     "slide" -> Event.Slide(of.getString("key"), of.getDouble("value"), of.getLong("no").toULong())
     "touch" -> Event.Touch(of.getString("key"), of.getDouble("x_mm"), of.getDouble("y_mm"))
     "open" -> Event.Open(of.getString("key"), of.getString("row"))
+    "drag" -> Event.Drag(of.getString("key"), of.getString("point"), of.getDouble("x_px"), of.getDouble("y_px"), of.getLong("no").toULong())
     "go" -> Event.Go(of.getString("tab"))
     "back" -> Event.Back
     "undo" -> Event.Undo
@@ -103,6 +104,15 @@ class ReplayTest {
                     device.keys(clock)
                     device.handedOver = device.core.content(does.getLong("hand_over").toULong())
                     device.core.act(Event.Answer(does.getLong("hand_over").toULong(), Answered.Done), null, clock)
+                }
+                does.has("given") -> {
+                    val file = File(repository, "tests/replays/${does.getString("file")}")
+                    device.core.picked(does.getLong("given").toULong(), file.name, direct(file.readBytes()), clock)
+                }
+                does.getJSONObject("event").optJSONObject("outcome")?.optString("outcome") == "file" -> {
+                    val told = does.getJSONObject("event")
+                    val file = told.getJSONObject("outcome")
+                    device.core.picked(told.getLong("effect").toULong(), file.getString("name"), direct(hex(file.getString("bytes"))), clock)
                 }
                 else -> {
                     val told = does.getJSONObject("event")

@@ -61,6 +61,7 @@ fun assertSame(what: String, core: JSONObject, screen: Screen) {
 private fun word(effect: Effect) = when (effect.kind) {
     EffectKind.SHARE -> "share"
     EffectKind.PICK_FILE -> "pick_file"
+    EffectKind.TAKE_PICTURE -> "take_picture"
     EffectKind.BUZZ -> "buzz"
 }
 
@@ -114,6 +115,12 @@ private fun control(what: String, of: JSONObject, part: Part) {
             same("columns", of.getJSONArray("columns").strings(), part.columns)
             same("rows", of.getJSONArray("rows").strings(), part.names)
             same("chosen", of.text("chosen"), part.chosen.orEmpty())
+        }
+        Kind.PICTURE -> {
+            same("points", of.getJSONArray("points").objects().map { listOf(it.getString("key"), it.getString("name"), it.getDouble("x_px"), it.getDouble("y_px"), it.getString("look"), it.getLong("no")) }, part.points.map { listOf(it.key, it.name, it.xPx, it.yPx, it.look, it.no.toLong()) })
+            same("id", of.getJSONObject("picture").getString("id"), part.picture)
+            same("chosen", of.text("chosen"), part.chosen.orEmpty())
+            same("says", of.getString("says"), part.says)
         }
         Kind.COUNTER -> { same("count", of.getLong("count"), part.count.toLong()); same("says", of.getString("says"), part.says) }
         Kind.CLOCK -> { same("ends", of.getLong("ends_ms"), part.endsMs); same("seconds", of.getInt("seconds"), part.seconds.toInt()) }

@@ -75,7 +75,7 @@ class ScreensTest {
         val (bitmap, all) = of
         val text = Rect(box.left + view.compoundPaddingLeft, box.top + view.compoundPaddingTop, box.right - view.compoundPaddingRight, box.bottom - view.compoundPaddingBottom)
         if (!text.intersect(0, 0, bitmap.width, bitmap.height)) return emptyList()
-        val seen = textContrast(all, bitmap.width, text, stray = if (view.text.length > 3) 4 else 1)
+        val seen = textContrast(all, bitmap.width, text, stray = if (view.text.length > 3) 2 else 1)
         // Edges of letters are mixed colours, but their strokes reach the full one at this size.
         val least = if (drawn.look.sun) 7.0 else 4.5
         return if (seen >= least - 0.05) emptyList() else listOf("$what has a contrast of %.2f".format(seen))

@@ -6,6 +6,7 @@ import android.app.Activity
 import android.content.Intent
 import android.net.Uri
 import android.os.Parcelable
+import android.provider.MediaStore
 import chalkface.EffectKind
 import chalkface.Kind
 import org.json.JSONObject
@@ -18,6 +19,8 @@ import org.robolectric.RobolectricTestRunner
 import org.robolectric.RuntimeEnvironment
 import org.robolectric.Shadows.shadowOf
 import java.io.ByteArrayInputStream
+import java.io.File
+import java.io.FileOutputStream
 
 /** Plays a story on phones; `each` sees the phone after a step. */
 class Played(name: String, private val each: (Phone, JSONObject, Int) -> Unit = { _, _, _ -> }) {
@@ -100,6 +103,7 @@ class Played(name: String, private val each: (Phone, JSONObject, Int) -> Unit = 
                 phone.press("asked.${wish.id}.do")
                 pick(phone.activity, files.getValue(step.getString("pick")))
             }
+            step.has("picture") -> picture(phone, File(repository, "tests/replays/${step.getString("picture")}").readBytes())
             step.has("answer") -> answer(phone, step.getJSONObject("answer"))
             else -> event(phone, step)
         }
@@ -107,12 +111,28 @@ class Played(name: String, private val each: (Phone, JSONObject, Int) -> Unit = 
 
     private fun answer(phone: Phone, outcome: JSONObject) {
         val wish = phone.screen.effects.first()
-        if (outcome.getString("outcome") == "given_up") {
+        if (outcome.getString("outcome") == "file") {
+            picture(phone, hex(outcome.getString("bytes")))
+        } else if (outcome.getString("outcome") == "given_up") {
             phone.press("asked.${wish.id}.not_now")
         } else {
             // What the system reports, no touch does.
             phone.host.tell(eventOf(JSONObject().put("event", "answer").put("effect", wish.id.toLong()).put("outcome", outcome)))
         }
+    }
+
+    /** The camera's program takes one, or one is picked. */
+    private fun picture(phone: Phone, bytes: ByteArray) {
+        val wish = phone.screen.effects.first()
+        phone.press("asked.${wish.id}.do")
+        if (wish.kind == EffectKind.PICK_FILE) return pick(phone.activity, bytes, "face.jpg")
+        val asked = shadowOf(phone.activity).nextStartedActivityForResult
+        assertEquals(MediaStore.ACTION_IMAGE_CAPTURE, asked.intent.action)
+        @Suppress("DEPRECATION") val into = asked.intent.getParcelableExtra<Uri>(MediaStore.EXTRA_OUTPUT)!!
+        phone.activity.contentResolver.openFileDescriptor(into, "rwt")!!.use { FileOutputStream(it.fileDescriptor).write(bytes) }
+        shadowOf(phone.activity).receiveResult(asked.intent, Activity.RESULT_OK, null)
+        phone.settle()
+        assertEquals("the picture is not kept", 0, File(phone.activity.cacheDir, "pictures").listFiles().orEmpty().size)
     }
 
     private fun event(phone: Phone, step: JSONObject) {
@@ -123,7 +143,7 @@ class Played(name: String, private val each: (Phone, JSONObject, Int) -> Unit = 
         }
         // What is not offered can't be touched; a story tells it all the same, and nothing comes of it.
         val offered = listOfNotNull(key, step.optString("option").ifEmpty { null }?.let { "$key/$it" })
-        if (key.isNotEmpty() && offered.any { phone.found(it) == null }) {
+        if (step.optString("event") != "drag" && key.isNotEmpty() && phone.screen.parts.none { it.key == key && it.points.isNotEmpty() } && offered.any { phone.found(it) == null }) {
             phone.host.tell(eventOf(step))
             return
         }
@@ -135,7 +155,19 @@ class Played(name: String, private val each: (Phone, JSONObject, Int) -> Unit = 
         }
     }
 
+    private fun drag(phone: Phone, step: JSONObject, key: String) {
+        val part = phone.screen.parts.first { it.key == key }
+        val point = part.points.first { it.key == step.getString("point") }
+        // A number that was used before is no drag of a thumb, and nothing comes of it.
+        if (step.getLong("no") <= point.no.toLong()) phone.host.tell(eventOf(step))
+        else phone.drag(phone.view(key), part.amount[0], point.xPx to point.yPx, step.getDouble("x_px") to step.getDouble("y_px"))
+    }
+
     private fun choose(phone: Phone, key: String, option: String) {
+        val part = phone.screen.parts.first { it.key == key }
+        part.points.firstOrNull { it.key == option }?.let { point ->
+            return phone.drag(phone.view(key), part.amount[0], point.xPx to point.yPx, point.xPx to point.yPx)
+        }
         val touch = phone.screen.parts.first { it.key == key }.kind == Kind.TOUCH
         if (touch && !phone.view("$key/$option").isShown) phone.press("$key.zones")
         phone.press("$key/$option")
@@ -145,6 +177,7 @@ class Played(name: String, private val each: (Phone, JSONObject, Int) -> Unit = 
         when (val kind = step.getString("event")) {
             "write" -> { phone.write(key, step.getString("text")); phone.pause() }
             "touch" -> phone.touch(key, step.getDouble("x_mm"), step.getDouble("y_mm"))
+            "drag" -> drag(phone, step, key)
             "open" -> {
                 val rows = phone.screen.parts.first { it.key == key }.rows
                 val row = step.get("row").let { if (it is Int) rows[it].key else it as String }
@@ -190,7 +223,7 @@ class StoryTest {
     }
 
     @Test fun `the shorter stories by touches`() {
-        for (name in listOf("first-use", "a-ball", "student-states")) {
+        for (name in listOf("first-use", "a-ball", "student-states", "a-picture")) {
             played = Played(name).also { it.play() }
             ends()
         }

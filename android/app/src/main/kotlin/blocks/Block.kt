@@ -26,6 +26,9 @@ interface Stage {
 
     fun rows(key: String, after: String, count: Int, then: (RowsPage) -> Unit)
 
+    /** The bytes of a picture of the screen, as JPEG. */
+    fun picture(id: String, then: (ByteArray) -> Unit)
+
     /** Milliseconds since 1970-01-01 UTC. */
     fun utcMs(): Long
 }
@@ -71,6 +74,7 @@ abstract class Block(val stage: Stage) {
             Kind.COUNTER -> CounterBlock(stage)
             Kind.CLOCK -> ClockBlock(stage)
             Kind.ROWS -> RowsBlock(stage)
+            Kind.PICTURE -> PictureBlock(stage)
         }
     }
 }

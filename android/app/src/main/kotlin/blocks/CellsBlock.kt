@@ -60,6 +60,9 @@ class CellsBlock(stage: Stage) : Block(stage) {
     /** A name at the grid's edge. Cells say theirs in full. */
     private fun small(name: String, at: Int) = looks.text(SMALL, 600, colours.muted).apply {
         text = name
+        // A word is never broken.
+        maxLines = name.split(' ').size
+        hyphenationFrequency = android.text.Layout.HYPHENATION_FREQUENCY_NONE
         gravity = at or Gravity.CENTER_VERTICAL
         textAlignment = if (at == Gravity.END) View.TEXT_ALIGNMENT_VIEW_END else View.TEXT_ALIGNMENT_CENTER
         // As large as there is room for: every cell says its name in full, and the chosen one stands above.
