@@ -111,6 +111,7 @@ class Phone(val name: String, val time: TestTime = TestTime(), val wrapper: KeyK
     fun rotate(qualifiers: String) {
         RuntimeEnvironment.setQualifiers(qualifiers)
         controller.configurationChange()
+        controller.visible()
         settle()
     }
 

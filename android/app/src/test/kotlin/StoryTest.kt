@@ -175,7 +175,12 @@ class Played(name: String, private val each: (Phone, JSONObject, Int) -> Unit = 
 
     private fun further(phone: Phone, step: JSONObject, key: String) {
         when (val kind = step.getString("event")) {
-            "write" -> { phone.write(key, step.getString("text")); phone.pause() }
+            "write" -> {
+                phone.write(key, step.getString("text"))
+                phone.pause()
+                // A keyboard for numbers has no letters; a story tells them all the same.
+                if (phone.screen.parts.first { it.key == key }.text != step.getString("text")) phone.host.tell(eventOf(step))
+            }
             "touch" -> phone.touch(key, step.getDouble("x_mm"), step.getDouble("y_mm"))
             "drag" -> drag(phone, step, key)
             "open" -> {
