@@ -121,7 +121,8 @@ pub struct Part {
     pub on: bool,
     /// The number of the latest text or amount.
     pub no: u64,
-    /// An amount: value, least, most, step; of a picture its width and height, pixels.
+    /// An amount: value, least, most, step; of a picture its width and height and
+    /// what of it is shown (left, top, width, height), pixels.
     pub amount: Vec<f64>,
     /// A count; rows in all.
     pub count: u64,
@@ -425,7 +426,10 @@ fn operated(control: &Control) -> Part {
         },
         Control::Picture { picture, points, chosen, says, .. } => Part {
             picture: picture.id.clone(),
-            amount: vec![f64::from(picture.width_px), f64::from(picture.height_px)],
+            amount: [f64::from(picture.width_px), f64::from(picture.height_px)]
+                .into_iter()
+                .chain(picture.view_px)
+                .collect(),
             points: points.iter().map(Point::from).collect(),
             chosen: chosen.clone(),
             says: says.clone(),

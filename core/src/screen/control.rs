@@ -172,7 +172,7 @@ pub enum Control {
 }
 
 /// A picture; its bytes come from [`Loop::picture`](super::Loop::picture).
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Picture {
     /// Names its bytes: another name, another picture.
     pub id: String,
@@ -180,7 +180,9 @@ pub struct Picture {
     pub width_px: u32,
     /// Its height, in the pixels of points.
     pub height_px: u32,
-    /// The bytes, as JPEG; they may have fewer pixels.
+    /// What of it is shown: left edge, top edge, width and height, in the same pixels.
+    pub view_px: [f64; 4],
+    /// The bytes of the whole, as JPEG; they may have fewer pixels.
     #[serde(skip)]
     pub jpeg: Arc<[u8]>,
 }

@@ -148,7 +148,9 @@ fn control(out: &mut String, control: &Control, width: usize) {
         }
         Control::Picture { name, picture, points, chosen, says, .. } => {
             line(out, &format!("{name}: <{says}>  {{{key}}}"));
-            line(out, &format!("    [a picture of {} x {}]", picture.width_px, picture.height_px));
+            let [x, y, across, down] = picture.view_px;
+            let all = format!("a picture of {} x {}", picture.width_px, picture.height_px);
+            line(out, &format!("    [{all}, of which {across} x {down} from {x}, {y}]"));
             for point in points {
                 let sign = match point.look {
                     PointLook::Handle => "[]",

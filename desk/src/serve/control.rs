@@ -167,8 +167,9 @@ fn picture(
     says: &str,
 ) -> String {
     let (width, height) = (of.width_px, of.height_px);
-    // The longest side stands for 400 units, so that strokes and targets have one size.
-    let unit = f64::from(width.max(height)) / 400.0;
+    let [x, y, across, down] = of.view_px;
+    // The longest side shown stands for 400 units, so that strokes and targets have one size.
+    let unit = across.max(down) / 400.0;
     let point = |point: &DragPoint| {
         let (class, shape) = match point.look {
             PointLook::Handle => ("handle", "<rect x=\"-8\" y=\"-8\" width=\"16\" height=\"16\"/>"),
@@ -192,7 +193,7 @@ fn picture(
     };
     format!(
         "<section class=\"picture\" aria-label=\"{name}\"><h2>{}</h2><div class=\"stage\" data-picture=\"{}\" data-unit=\"{unit}\">\
-         <svg viewBox=\"0 0 {width} {height}\" role=\"group\" aria-label=\"{name}\"><image href=\"/picture?id={}\" width=\"{width}\" height=\"{height}\"/>{}</svg></div></section>\n",
+         <svg viewBox=\"{x} {y} {across} {down}\" role=\"group\" aria-label=\"{name}\"><image href=\"/picture?id={}\" width=\"{width}\" height=\"{height}\"/>{}</svg></div></section>\n",
         escape(says),
         escape(key),
         escape(&of.id),

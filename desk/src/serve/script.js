@@ -164,13 +164,13 @@
 
   // A picture: a point is dragged and let go, pressed, or moved by the arrow keys.
   let held;
+  const within = (value, from, size) => Math.min(from + size, Math.max(from, value));
   const inside = (event) => {
     const svg = held.point.ownerSVGElement;
     const box = svg.getBoundingClientRect(), of = svg.viewBox.baseVal;
-    const within = (value, most) => Math.min(most, Math.max(0, value));
     return {
-      x: within((event.clientX - box.left) / box.width * of.width + held.dx, of.width),
-      y: within((event.clientY - box.top) / box.height * of.height + held.dy, of.height),
+      x: within(of.x + (event.clientX - box.left) / box.width * of.width + held.dx, of.x, of.width),
+      y: within(of.y + (event.clientY - box.top) / box.height * of.height + held.dy, of.y, of.height),
     };
   };
   const put = (point, x, y) => {
@@ -197,8 +197,9 @@
     }
     loupe.replaceChildren(svg.cloneNode(true));
     const zoom = 2, size = loupe.clientWidth, picture = loupe.firstChild;
-    const left = Number(point.dataset.x) / svg.viewBox.baseVal.width * box.width;
-    const top = Number(point.dataset.y) / svg.viewBox.baseVal.height * box.height;
+    const of = svg.viewBox.baseVal;
+    const left = (Number(point.dataset.x) - of.x) / of.width * box.width;
+    const top = (Number(point.dataset.y) - of.y) / of.height * box.height;
     picture.style.width = box.width * zoom + "px";
     picture.style.transform = `translate(${size / 2 - left * zoom}px, ${size / 2 - top * zoom}px)`;
     loupe.style.left = Math.min(box.width - size, Math.max(0, event.clientX - box.left - size / 2)) + "px";
@@ -243,8 +244,7 @@
       event.preventDefault();
       const of = point.ownerSVGElement.viewBox.baseVal;
       const by = Number(point.closest(".stage").dataset.unit) * (event.shiftKey ? 10 : 1);
-      const within = (value, most) => Math.min(most, Math.max(0, value));
-      put(point, within(Number(point.dataset.x) + step[0] * by, of.width), within(Number(point.dataset.y) + step[1] * by, of.height));
+      put(point, within(Number(point.dataset.x) + step[0] * by, of.x, of.width), within(Number(point.dataset.y) + step[1] * by, of.y, of.height));
       clearTimeout(pending.get(point));
       pending.set(point, setTimeout(() => { pending.delete(point); dragged(point); }, 600));
     } else if (event.key === "Enter" || event.key === " ") {

@@ -9,7 +9,7 @@ mod looked;
 
 use std::sync::Arc;
 
-use self::looked::{Looked, Mark, Read, are_dragged, listed, read_ask, read_it, show_it, shown_ask};
+use self::looked::{Looked, Mark, Read, are_dragged, listed, read_ask, read_it, show_it, shown_ask, view};
 use crate::act::{Unsaid, latest_photo, log_photo};
 use crate::book::{Book, StudentEntry};
 use crate::face::photo::{PhotoError, Pixel, Preview};
@@ -36,6 +36,7 @@ const OUT: &str = "picture.out";
 const WAS: &str = "picture.was";
 const TURNED: &str = "picture.turned";
 const FRESH: &str = "picture.fresh";
+const WHOLE: &str = "picture.whole";
 const SAVE: &str = "picture.save";
 const ENDS: [&str; 4] = ["heel", "toe", "crown", "sole"];
 /// No picture of a phone has more bytes.
@@ -99,6 +100,9 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
         }
     }
     shown.add(pad(held, file, &preview, &looked));
+    if looked.found.is_some() {
+        shown.add(Control::switch(WHOLE, say::WHOLE, held.flag(WHOLE).unwrap_or(false)));
+    }
     let good = looked.read.as_ref().is_some_and(|read| read.photo.quality.good);
     if looked.read.is_some() {
         listed_marks(&mut shown, held, &looked);
@@ -143,7 +147,13 @@ fn pad(held: &Held, file: RecordId, preview: &Preview, looked: &Looked) -> Contr
     Control::Picture {
         key: PAD.into(),
         name: say::PICTURE.into(),
-        picture: Picture { id: file.to_string(), width_px, height_px, jpeg: preview.jpeg.as_slice().into() },
+        picture: Picture {
+            id: file.to_string(),
+            width_px,
+            height_px,
+            view_px: view(preview, looked.found.as_ref().filter(|_| held.flag(WHOLE) != Some(true))),
+            jpeg: preview.jpeg.as_slice().into(),
+        },
         points: ends.chain(marks).collect(),
         chosen: held.text(CHOSEN).map(str::to_owned),
         says: say::seen(looked.marks.len(), looked.new_marks()),

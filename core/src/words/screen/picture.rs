@@ -34,6 +34,8 @@ pub const ENDS_FIRST: &str = "The four squares belong on the ends of the face: h
 pub const ENDS_SET: &str = "The marks were read between the ends as you set them.";
 /// The ends could not be found.
 pub const NO_FACE: &str = "The face was not found: drag the four squares onto its ends.";
+/// Shows more than the face.
+pub const WHOLE: &str = "Show the whole picture";
 /// Below a heading.
 pub const MARKS: &str = "Marks";
 /// None found.

@@ -39,6 +39,8 @@ pub struct Mark {
 pub struct Looked {
     /// Heel, toe, crown and sole on the picture.
     pub ends: [Pixel; 4],
+    /// Where they were found.
+    pub found: Option<[Pixel; 4]>,
     /// What was read, once it was.
     pub read: Option<Arc<Read>>,
     /// The marks, those found first.
@@ -59,15 +61,33 @@ impl Looked {
     ) -> Result<Self, Refusal> {
         let found = answer(None);
         let ends = ends(held, found.as_ref().map(|of| &of.photo.handles), preview, hand);
+        let handles = found.as_ref().map(|of| of.photo.handles);
         let read = if are_dragged(held) { answer(Some(&ends)) } else { found };
         let marks = read.as_ref().map_or_else(|| Ok(Vec::new()), |of| marks(held, &of.photo, before))?;
-        Ok(Self { ends, read, marks })
+        Ok(Self { ends, found: handles, read, marks })
     }
 
     /// How many were not there before.
     pub fn new_marks(&self) -> usize {
         self.marks.iter().filter(|mark| !mark.placed.earlier).count()
     }
+}
+
+/// What of a picture is worth looking at: the face as it was found, with as much around it
+/// as an end may be off; the whole picture where none was found. It stays while ends are
+/// dragged, so that nothing slides under a finger.
+pub fn view(preview: &Preview, found: Option<&[Pixel; 4]>) -> [f64; 4] {
+    /// Shown around the face, as a share of its longer side.
+    const AROUND: f64 = 0.35;
+    let [width, height] = preview.size_px.map(|side| side as f64);
+    let Some(ends) = found else { return [0.0, 0.0, width, height] };
+    let least = |of: fn(&Pixel) -> f64| ends.iter().map(of).fold(f64::INFINITY, f64::min);
+    let most = |of: fn(&Pixel) -> f64| ends.iter().map(of).fold(f64::NEG_INFINITY, f64::max);
+    let (left, right, top, bottom) = (least(|p| p.x), most(|p| p.x), least(|p| p.y), most(|p| p.y));
+    let around = AROUND * (right - left).max(bottom - top);
+    let (x, y) = (libm::floor((left - around).max(0.0)), libm::floor((top - around).max(0.0)));
+    let (far_x, far_y) = (libm::ceil((right + around).min(width)), libm::ceil((bottom + around).min(height)));
+    [x, y, far_x - x, far_y - y]
 }
 
 /// Whether a person set the ends.
