@@ -24,8 +24,13 @@ class PictureView(private val looks: Looks) : View(looks.context) {
     private val paint = Paint(Paint.ANTI_ALIAS_FLAG or Paint.FILTER_BITMAP_FLAG)
     private val box = RectF()
     private val slop = ViewConfiguration.get(context).scaledTouchSlop
-    private var wide = 1.0
-    private var high = 1.0
+
+    /** Width and height of the picture, and what of it is shown: left, top, width, height; its pixels. */
+    private var sizes = listOf(1.0, 1.0, 0.0, 0.0, 1.0, 1.0)
+    private val left get() = sizes[2]
+    private val top get() = sizes[3]
+    private val wide get() = sizes[4]
+    private val high get() = sizes[5]
     private var points: List<Point> = emptyList()
     private var chosen: String? = null
     private var held: Held? = null
@@ -48,10 +53,9 @@ class PictureView(private val looks: Looks) : View(looks.context) {
         defaultFocusHighlightEnabled = false
     }
 
-    fun show(wide: Double, high: Double, points: List<Point>, chosen: String?, upto: Long) {
-        if (wide != this.wide || high != this.high) requestLayout()
-        this.wide = wide
-        this.high = high
+    fun show(sizes: List<Double>, points: List<Point>, chosen: String?, upto: Long) {
+        if (sizes != this.sizes) requestLayout()
+        this.sizes = sizes
         this.chosen = chosen
         if (upto >= told && held?.moved != true) {
             this.points = points
@@ -72,13 +76,17 @@ class PictureView(private val looks: Looks) : View(looks.context) {
     private fun draw(canvas: Canvas, zoom: Float) {
         val scale = (scale() * zoom).toFloat()
         box.set(0f, 0f, (wide * scale).toFloat(), (high * scale).toFloat())
+        canvas.clipRect(box)
         paint.style = Paint.Style.FILL
         paint.color = looks.colours.surface
         canvas.drawRect(box, paint)
+        // The bitmap may have fewer pixels than the picture; it is laid over all of it.
+        box.set(0f, 0f, (sizes[0] * scale).toFloat(), (sizes[1] * scale).toFloat())
+        box.offset((-left * scale).toFloat(), (-top * scale).toFloat())
         bitmap?.let { canvas.drawBitmap(it, null, box, paint) }
         for (point in points) {
             val at = held?.takeIf { it.point.key == point.key }
-            mark(canvas, point, ((at?.x ?: point.xPx) * scale).toFloat(), ((at?.y ?: point.yPx) * scale).toFloat())
+            mark(canvas, point, (((at?.x ?: point.xPx) - left) * scale).toFloat(), (((at?.y ?: point.yPx) - top) * scale).toFloat())
         }
     }
 
@@ -122,18 +130,18 @@ class PictureView(private val looks: Looks) : View(looks.context) {
     }
 
     private fun away(point: Point, event: MotionEvent): Double =
-        hypot(point.xPx * scale() - event.x, point.yPx * scale() - event.y)
+        hypot((point.xPx - left) * scale() - event.x, (point.yPx - top) * scale() - event.y)
 
     private fun move(of: Held, event: MotionEvent) {
         // A finger that only trembles presses.
         of.moved = of.moved || hypot(event.x - of.fromX, event.y - of.fromY) > slop
         if (!of.moved) return
-        of.x = (event.x / scale() + of.dx).coerceIn(0.0, wide)
-        of.y = (event.y / scale() + of.dy).coerceIn(0.0, high)
+        of.x = (event.x / scale() + of.dx).coerceIn(0.0, sizes[0])
+        of.y = (event.y / scale() + of.dy).coerceIn(0.0, sizes[1])
         val shown = loupe ?: Loupe(looks, ::draw).also { loupe = it; rootView.overlay.add(it) }
         val at = IntArray(2).also(::getLocationInWindow)
         val root = IntArray(2).also(rootView::getLocationInWindow)
-        val (x, y) = (of.x * scale()).toFloat() to (of.y * scale()).toFloat()
+        val (x, y) = ((of.x - left) * scale()).toFloat() to ((of.y - top) * scale()).toFloat()
         shown.over(x, y, at[0] - root[0] + x, at[1] - root[1] + y, rootView.width)
         rootView.invalidate()
     }
@@ -177,7 +185,7 @@ class PictureView(private val looks: Looks) : View(looks.context) {
             }
             val point = points.getOrNull(id) ?: return null
             val info = AccessibilityNodeInfo.obtain(this@PictureView, id)
-            val (x, y) = (point.xPx * scale()).toInt() to (point.yPx * scale()).toInt()
+            val (x, y) = ((point.xPx - left) * scale()).toInt() to ((point.yPx - top) * scale()).toInt()
             val half = looks.touch / 2
             val bounds = Rect(x - half, y - half, x + half, y + half)
             info.setParent(this@PictureView)

@@ -175,10 +175,10 @@ class Phone(val name: String, val time: TestTime = TestTime(), val wrapper: KeyK
     }
 
     /** A thumb takes a point of a picture somewhere else; or presses it, where that is the same place. */
-    fun drag(view: View, widePx: Double, from: Pair<Double, Double>, to: Pair<Double, Double>) {
+    fun drag(view: View, sizes: List<Double>, from: Pair<Double, Double>, to: Pair<Double, Double>) {
         val box = reveal(view)
-        val scale = view.width / widePx
-        fun at(of: Pair<Double, Double>) = (box.left + of.first * scale).toFloat() to (box.top + of.second * scale).toFloat()
+        val scale = view.width / sizes[4]
+        fun at(of: Pair<Double, Double>) = (box.left + (of.first - sizes[2]) * scale).toFloat() to (box.top + (of.second - sizes[3]) * scale).toFloat()
         val (start, end) = at(from) to at(to)
         val down = SystemClock.uptimeMillis()
         send(MotionEvent.ACTION_DOWN, start.first, start.second, down)

@@ -160,13 +160,13 @@ class Played(name: String, private val each: (Phone, JSONObject, Int) -> Unit = 
         val point = part.points.first { it.key == step.getString("point") }
         // A number that was used before is no drag of a thumb, and nothing comes of it.
         if (step.getLong("no") <= point.no.toLong()) phone.host.tell(eventOf(step))
-        else phone.drag(phone.view(key), part.amount[0], point.xPx to point.yPx, step.getDouble("x_px") to step.getDouble("y_px"))
+        else phone.drag(phone.view(key), part.amount, point.xPx to point.yPx, step.getDouble("x_px") to step.getDouble("y_px"))
     }
 
     private fun choose(phone: Phone, key: String, option: String) {
         val part = phone.screen.parts.first { it.key == key }
         part.points.firstOrNull { it.key == option }?.let { point ->
-            return phone.drag(phone.view(key), part.amount[0], point.xPx to point.yPx, point.xPx to point.yPx)
+            return phone.drag(phone.view(key), part.amount, point.xPx to point.yPx, point.xPx to point.yPx)
         }
         val touch = phone.screen.parts.first { it.key == key }.kind == Kind.TOUCH
         if (touch && !phone.view("$key/$option").isShown) phone.press("$key.zones")

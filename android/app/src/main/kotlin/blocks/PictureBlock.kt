@@ -30,7 +30,7 @@ class PictureBlock(stage: Stage) : Block(stage) {
         view.keyed("$key.block")
         pad.keyed(key).named(part.name, part.says)
         says.line(part.says)
-        pad.show(part.amount[0], part.amount[1], part.points, part.chosen, upto)
+        pad.show(part.amount, part.points, part.chosen, upto)
         if (shown == part.picture) return
         shown = part.picture
         val id = shown
