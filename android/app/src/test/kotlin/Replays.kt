@@ -116,8 +116,9 @@ private fun control(what: String, of: JSONObject, part: Part) {
             same("rows", of.getJSONArray("rows").strings(), part.names)
             same("chosen", of.text("chosen"), part.chosen.orEmpty())
         }
+        // Rust's file was read and written once more on the way, which may cost a number its last bit.
         Kind.PICTURE -> {
-            same("points", of.getJSONArray("points").objects().map { listOf(it.getString("key"), it.getString("name"), it.getDouble("x_px"), it.getDouble("y_px"), it.getString("look"), it.getLong("no")) }, part.points.map { listOf(it.key, it.name, it.xPx, it.yPx, it.look, it.no.toLong()) })
+            same("points", of.getJSONArray("points").objects().map { listOf(it.getString("key"), it.getString("name"), "%.9f %.9f".format(it.getDouble("x_px"), it.getDouble("y_px")), it.getString("look"), it.getLong("no")) }, part.points.map { listOf(it.key, it.name, "%.9f %.9f".format(it.xPx, it.yPx), it.look, it.no.toLong()) })
             same("id", of.getJSONObject("picture").getString("id"), part.picture)
             same("chosen", of.text("chosen"), part.chosen.orEmpty())
             same("says", of.getString("says"), part.says)
