@@ -28,13 +28,7 @@ pub(super) fn book_path(own: &Path, invented: bool) -> PathBuf {
 
 /// Takes the book of invented people away, with what the storage keeps beside it.
 pub(super) fn forget_invented(own: &Path) {
-    let book = book_path(own, true);
-    for more in ["", "-wal", "-shm", "-journal"] {
-        let mut file = book.as_os_str().to_owned();
-        file.push(more);
-        // What isn't there needs no taking away.
-        let _ = std::fs::remove_file(file);
-    }
+    Book::discard(&book_path(own, true));
 }
 
 impl Loop {
