@@ -195,6 +195,27 @@ proptest! {
 }
 
 #[test]
+fn invented_people_leave_no_trace() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.book");
+    let files = || std::fs::read_dir(folder.path()).unwrap().count();
+    let mut of = Loop::open(&path, None, now(0).at);
+    of.act(&Event::Press { key: "look_around".into() }.into(), now(1));
+    assert!(files() > 0 && !path.exists() && of.screen().place == "today");
+    // Killed, it goes on with them; a start that knows nothing of them takes them away.
+    let state = of.state();
+    drop(of);
+    let mut of = Loop::open(&path, Some(&state), now(2).at);
+    assert_eq!(of.screen().place, "today");
+    of.act(&Event::Press { key: "invented.leave".into() }.into(), now(3));
+    assert_eq!((files(), of.screen().place), (0, "first_use"));
+    of.act(&Event::Press { key: "look_around".into() }.into(), now(4));
+    drop(of);
+    let of = Loop::open(&path, None, now(5).at);
+    assert_eq!((files(), of.screen().place), (0, "first_use"));
+}
+
+#[test]
 fn a_press_that_was_meant_for_the_screen_before_does_nothing() {
     let folder = tempfile::tempdir().unwrap();
     let mut of = Loop::open(&folder.path().join("a.book"), None, now(0).at);

@@ -35,6 +35,16 @@ const WHOLE_SINCE: i64 = 1;
 pub(super) const PATIENCE: Duration = Duration::from_secs(2);
 
 impl Book {
+    /// Takes a whole book away, with what the storage keeps beside it: for one that nothing of
+    /// is to stay, as of invented people. What isn't there needs no taking away.
+    pub fn discard(path: &Path) {
+        for more in ["", "-wal", "-shm", "-journal"] {
+            let mut file = path.as_os_str().to_owned();
+            file.push(more);
+            let _ = std::fs::remove_file(file);
+        }
+    }
+
     /// Makes a new book for `owner`.
     ///
     /// # Errors

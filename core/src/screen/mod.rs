@@ -26,6 +26,7 @@ pub mod event;
 mod feel;
 mod flight;
 mod flight_chart;
+mod invented;
 mod markup;
 pub mod part;
 mod parts;

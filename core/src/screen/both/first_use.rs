@@ -18,6 +18,7 @@ const HAND: &str = "hand";
 const UNITS: &str = "units";
 const BORN: &str = "born";
 const BEGIN: &str = "begin";
+const LOOK_AROUND: &str = "look_around";
 
 pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
     let held = see.held();
@@ -43,17 +44,20 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
         shown.add(Block::Caution { key: format!("mind.{n}"), text: (*caution).into() });
     }
     shown.add(Control::action(BEGIN, say::BEGIN, Look::Main));
+    shown.add(Control::way(LOOK_AROUND, say::LOOK_AROUND, say::LOOK_AROUND_HINT));
     Ok(shown)
 }
 
 pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
-    if !matches!(event, Event::Press { key } if key == BEGIN) {
+    let Event::Press { key } = event else { return Ok(()) };
+    let held = doing.held();
+    let role = if held.text(ROLE) == Some("coach") { Role::Coach } else { Role::Student };
+    if key == LOOK_AROUND {
+        doing.wish(Wish::LookAround { role });
         return Ok(());
     }
-    let held = doing.held();
     let name = held.text(NAME).filter(|name| !name.trim().is_empty());
     let name = Name::new(name.ok_or_else(|| Problem(say::NEED_NAME.into()))?)?;
-    let role = if held.text(ROLE) == Some("coach") { Role::Coach } else { Role::Student };
     // A year that can't be one is told before the book is made.
     born(held)?;
     doing.wish(Wish::Begin { name, role });

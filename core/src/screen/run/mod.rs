@@ -7,6 +7,7 @@
 mod accept;
 mod answers;
 mod held;
+mod looking;
 mod see;
 mod state;
 
@@ -15,6 +16,8 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
+
+use looking::{LEAVE, book_path, forget_invented};
 
 pub use answers::{Answer, Answers, Ask, Compute, Found, Work, WorkDone};
 pub use held::Held;
@@ -70,7 +73,11 @@ impl Loop {
     /// [`Loop::state`] gave; `at` is the clock. Never fails: what is wrong is shown.
     pub fn open(path: &Path, state: Option<&[u8]>, at: Moment) -> Self {
         let kept = state.map(State::decode);
-        let (book, broken) = match Book::open(path) {
+        let invented = matches!(&kept, Some(Some(kept)) if kept.demo);
+        if !invented {
+            forget_invented(path);
+        }
+        let (book, broken) = match Book::open(&book_path(path, invented)) {
             Ok(book) => (Some(book), None),
             Err(BookError::Missing { .. }) => (None, None),
             Err(error) => (None, Some(error.to_string())),
@@ -127,6 +134,8 @@ impl Loop {
                     }
                     if matches!(event, Event::Press { key } if key == see::AGAIN) {
                         self.answers.get_mut().try_again();
+                    } else if self.state.demo && matches!(event, Event::Press { key } if key == LEAVE) {
+                        self.leave_invented(now.at);
                     } else {
                         self.with_screen(now, |place, act| (place.entry().act)(act, event));
                     }
@@ -195,7 +204,7 @@ impl Loop {
         self.screen();
         let answers = self.answers.borrow();
         let (ticket, ask, compute) = answers.first()?;
-        Some(Work { ticket, path: self.path.clone(), ask: ask.clone(), compute })
+        Some(Work { ticket, path: book_path(&self.path, self.state.demo), ask: ask.clone(), compute })
     }
 
     /// Takes in what a computation has found. An answer that nobody waits for any more
@@ -253,6 +262,7 @@ impl Loop {
         };
         let Shown { title, subtitle, parts, says } =
             shown.unwrap_or_else(|Problem(problem)| super::both::broken::page(&problem));
+        let parts = self.with_leave(parts);
         let says = self.state.notices.last().map_or(says, |notice| notice.text.clone());
         Screen {
             place: place.word(),
@@ -361,6 +371,7 @@ impl Loop {
     fn grant(&mut self, wish: Wish, now: Now) {
         let done = match wish {
             Wish::Begin { name, role } => Book::create(&self.path, name, role, now),
+            Wish::LookAround { role } => return self.look_around(role, now),
         };
         match done {
             Ok(book) => {

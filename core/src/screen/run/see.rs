@@ -173,6 +173,11 @@ pub(crate) enum Wish {
         /// What they are.
         role: Role,
     },
+    /// Show invented people, as somebody of that role sees them.
+    LookAround {
+        /// What they are.
+        role: Role,
+    },
 }
 
 impl Do<'_> {

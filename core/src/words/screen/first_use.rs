@@ -41,6 +41,24 @@ pub const CAUTIONS: [&str; 3] = [
 ];
 /// Begin.
 pub const BEGIN: &str = "Begin";
+/// With invented people.
+pub const LOOK_AROUND: &str = "Look around first, with invented people";
+/// What that does.
+pub const LOOK_AROUND_HINT: &str =
+    "They stand in a book of their own. When you leave them, nothing of them stays.";
+/// It says so as long as they are there.
+pub const INVENTED: &str =
+    "These people are invented. Try whatever you like; nothing of it stays, and nothing can be sent.";
+/// Leaves them.
+pub const LEAVE: &str = "Leave the invented people";
+/// Left.
+pub const INVENTED_GONE: &str = "The invented people are gone. Begin your own book here.";
+/// The coach of the invented students.
+pub const INVENTED_COACH: &str = "Maren Solberg";
+/// What their plans are after.
+pub const INVENTED_AIM: &str = "Strikes nearer the middle";
+/// Their sessions.
+pub const INVENTED_SESSION: &str = "Evening range";
 /// Without a name.
 pub const NEED_NAME: &str = "Write your name first: the other one finds you by it.";
 /// It has begun.
