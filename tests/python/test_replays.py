@@ -3,7 +3,8 @@ and digests, also where the device is ended and opened again after every event.
 
 The library is built as `target/release` has it (`CHALKFACE_LIBRARY` names another), the
 bindings are generated from it into a folder that is thrown away. What each step must lead to
-is told by Rust itself (`REPLAYS_INTO`, see tests/replays/README.md).
+is told by Rust itself (`REPLAYS_INTO`, see tests/replays/README.md); a run before this one may have
+left it in the folder `REPLAYS_TOLD`.
 """
 
 import importlib.util
@@ -47,9 +48,10 @@ def chalkface(tmp_path_factory):
 @pytest.fixture(scope="module")
 def told(tmp_path_factory):
     """What Rust did and showed, step by step."""
-    into = tmp_path_factory.mktemp("told")
-    cargo("test", "--quiet", "--release", "-p", "chalkface-tests", "--lib", "--", "replays::every_story",
-          REPLAYS_INTO=str(into))
+    into = pathlib.Path(os.environ.get("REPLAYS_TOLD") or tmp_path_factory.mktemp("told"))
+    if "REPLAYS_TOLD" not in os.environ:
+        cargo("test", "--quiet", "--release", "-p", "chalkface-tests", "--lib", "--", "replays::every_story",
+              REPLAYS_INTO=str(into))
     return {story: json.loads((into / f"{story}.json").read_text()) for story in STORIES}
 
 

@@ -261,7 +261,9 @@ fn all() -> Vec<(String, Replay)> {
     if cfg!(debug_assertions) && std::env::var_os("REPLAYS_ALL").is_none() {
         // A brief takes seconds where nothing is optimised: `tests/run` tells these with --release.
         found.retain(|path| {
-            !["two-devices", "coach-states", "looking-around"].iter().any(|heavy| path.ends_with(format!("{heavy}.json")))
+            !["two-devices", "coach-states", "looking-around"]
+                .iter()
+                .any(|heavy| path.ends_with(format!("{heavy}.json")))
         });
     }
     assert!(found.len() >= 2, "the replays were not found");
