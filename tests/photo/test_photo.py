@@ -199,6 +199,39 @@ def test_the_mapping_is_that_of_opencv_to_a_tenth_of_a_pixel(program, kept):
         assert np.abs(ours - theirs).max() < 0.1, truth["file"]
 
 
+def test_the_face_laid_flat_is_that_of_cv2_remap_to_a_tenth_of_a_pixel(program, kept, tmp_path):
+    tried = 0
+    for truth in [t for t in kept if t["kind"] in ("several", "hard") and max(t["width_px"], t["height_px"]) <= 1700]:
+        path, out = HERE / "pictures" / truth["file"], tmp_path / "flat.png"
+        told = answer(program, path, truth, "--flat", out)
+        ours = cv2.imread(str(out), cv2.IMREAD_GRAYSCALE).astype(np.float32)
+        rotation, move, lens, mirror = as_cv2(told)
+        h, w = ours.shape
+        theirs = np.zeros_like(ours)
+        light = cv2.cvtColor(cv2.imread(str(path)), cv2.COLOR_BGR2GRAY)
+        ends = np.zeros((4, h * w, 2))
+        for k, (du, dv) in enumerate([(0.25, 0.25), (0.75, 0.25), (0.25, 0.75), (0.75, 0.75)]):
+            x, y = np.meshgrid((np.arange(w) + du) / 2 - w / 4, h / 4 - (np.arange(h) + dv) / 2)
+            x, y = x.ravel(), y.ravel()
+            points = np.column_stack([mirror * x, y, depth(x, y, 305.0, 305.0)])
+            seen = cv2.projectPoints(points, rotation, move, lens, None)[0][:, 0]
+            ends[k] = seen
+            at = (seen - 0.5).astype(np.float32).reshape(h, w, 2)
+            theirs += cv2.remap(light, at, None, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE) / 4
+        inside = ((ends > 1) & (ends < [truth["width_px"] - 1, truth["height_px"] - 1])).all((0, 2)).reshape(h, w)
+        inside[:2] = inside[-2:] = inside[:, :2] = inside[:, -2:] = False
+        # How far one has to be moved to lie on the other, by least squares on the slopes of the light.
+        right, down = cv2.Sobel(theirs, cv2.CV_32F, 1, 0) / 8, cv2.Sobel(theirs, cv2.CV_32F, 0, 1) / 8
+        slopes = np.column_stack([right[inside], down[inside]])
+        shift, *_ = np.linalg.lstsq(slopes, (ours - theirs)[inside], rcond=None)
+        # A cell is half a millimetre.
+        per_mm = truth["pose"]["focal_px"] / truth["pose"]["distance_mm"]
+        assert np.abs(shift).max() / 2 * per_mm < 0.1, (truth["file"], shift)
+        assert np.abs(ours - theirs)[inside].mean() < 1.0, truth["file"]
+        tried += 1
+    assert tried >= 10
+
+
 # The same picture in other wrappings.
 
 

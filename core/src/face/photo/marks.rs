@@ -26,7 +26,7 @@ pub(super) struct Found {
 /// The network that finds marks; `core/train` makes it.
 const MARKS: &[u8] = include_bytes!("marks.net");
 /// A place less sure than this is no mark.
-pub(super) const LEAST: f64 = 0.4;
+pub(super) const LEAST: f64 = 0.3;
 /// Two centres closer than this are one mark, mm.
 const APART_MM: f64 = 6.5;
 /// A fitted disc this near the network's centre is taken as it is, mm.
