@@ -110,6 +110,11 @@ impl Companion {
         self.tell(&core::Event::Answer { effect, outcome }.into(), &clock)
     }
 
+    /// The bytes of a picture that the screen shows, as JPEG; none where it shows another.
+    pub fn picture(&self, id: String) -> Result<Option<Vec<u8>>, Fault> {
+        self.guarded(|inner| Ok(inner.running()?.picture(&id).map(|jpeg| jpeg.to_vec())))
+    }
+
     /// The bytes of a file that an effect asks to share.
     pub fn content(&self, effect: u64) -> Result<Vec<u8>, Fault> {
         self.guarded(|inner| {

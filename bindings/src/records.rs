@@ -61,6 +61,7 @@ pub struct Effect {
 pub enum EffectKind {
     Share,
     PickFile,
+    TakePicture,
     Buzz,
 }
 
@@ -82,6 +83,7 @@ pub enum Kind {
     Field,
     Amount,
     Touch,
+    Picture,
     Cells,
     Counter,
     Clock,
@@ -115,7 +117,8 @@ pub struct Part {
     pub on: bool,
     /// The number of the latest text or amount.
     pub no: u64,
-    /// An amount: value, least, most, step.
+    /// An amount: value, least, most, step; of a picture its width and height and
+    /// what of it is shown (left, top, width, height), pixels.
     pub amount: Vec<f64>,
     /// A count; rows in all.
     pub count: u64,
@@ -135,8 +138,24 @@ pub struct Part {
     pub names: Vec<String>,
     /// Rows of a table or list.
     pub rows: Vec<Row>,
+    /// Name of a picture, for `picture`; another name, another picture.
+    pub picture: String,
+    /// What of the picture can be dragged.
+    pub points: Vec<Point>,
     /// A drawing.
     pub scene: Option<Scene>,
+}
+
+/// A point of a picture, to be dragged; `look` is `handle`, `new` or `earlier`.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+#[allow(missing_docs, reason = "each field is documented at the core's DragPoint")]
+pub struct Point {
+    pub key: String,
+    pub name: String,
+    pub x_px: f64,
+    pub y_px: f64,
+    pub look: String,
+    pub no: u64,
 }
 
 /// Something to choose.
@@ -199,6 +218,7 @@ impl From<&core::Effect> for Effect {
         let (kind, name, endings) = match &of.what {
             Asked::Share { name } => (EffectKind::Share, name.clone(), Vec::new()),
             Asked::PickFile { endings } => (EffectKind::PickFile, String::new(), endings.clone()),
+            Asked::TakePicture => (EffectKind::TakePicture, String::new(), Vec::new()),
             Asked::Buzz => (EffectKind::Buzz, String::new(), Vec::new()),
         };
         Self { id: of.id, kind, name, endings }
@@ -250,6 +270,8 @@ impl Part {
             columns: Vec::new(),
             names: Vec::new(),
             rows: Vec::new(),
+            picture: String::new(),
+            points: Vec::new(),
             scene: None,
         }
     }
@@ -262,6 +284,18 @@ impl From<&core::Part> for Part {
             What::Do(control) => operated(control),
         };
         Self { beside: of.column == Column::Beside, ..part }
+    }
+}
+
+impl From<&core::DragPoint> for Point {
+    fn from(of: &core::DragPoint) -> Self {
+        let look = match of.look {
+            core::PointLook::Handle => "handle",
+            core::PointLook::New => "new",
+            core::PointLook::Earlier => "earlier",
+        };
+        let (key, name) = (of.key.clone(), of.name.clone());
+        Self { key, name, x_px: of.x_px, y_px: of.y_px, look: look.into(), no: of.no }
     }
 }
 
@@ -354,6 +388,17 @@ fn operated(control: &Control) -> Part {
             says: says.clone(),
             options: options(places),
             ..named(Kind::Touch)
+        },
+        Control::Picture { picture, points, chosen, says, .. } => Part {
+            picture: picture.id.clone(),
+            amount: [f64::from(picture.width_px), f64::from(picture.height_px)]
+                .into_iter()
+                .chain(picture.view_px)
+                .collect(),
+            points: points.iter().map(Point::from).collect(),
+            chosen: chosen.clone(),
+            says: says.clone(),
+            ..named(Kind::Picture)
         },
         Control::Cells { columns, rows, cells, chosen, says, .. } => Part {
             columns: columns.clone(),

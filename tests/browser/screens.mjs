@@ -5,7 +5,7 @@
 //   CHROMIUM=/usr/bin/chromium node tests/browser/screens.mjs target/debug/chalkface SHOTS
 //
 // The last argument, a folder for pictures, may be left out.
-import { execFileSync, spawn } from "node:child_process";
+import { spawn } from "node:child_process";
 import { mkdtemp, mkdir } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import path from "node:path";
@@ -17,6 +17,7 @@ const [binary, shots] = process.argv.slice(2).map((one) => path.resolve(one));
 const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const folder = await mkdtemp(path.join(tmpdir(), "chalkface-"));
 if (shots) await mkdir(shots, { recursive: true });
+const face = new URL("../replays/face.jpg", import.meta.url).pathname;
 const served = [];
 
 const serve = (book) => new Promise((resolve, reject) => {
@@ -115,6 +116,31 @@ try {
     await student.press("ball.save");
   }
   await student.looks("a-ball");
+  await student.press("ball.picture");
+  await student.looks("picture-empty");
+  await student.press("picture.take");
+  await student.does(() => student.page.locator("input[type=file]").setInputFiles(face));
+  await student.page.locator(".stage image").evaluate((image) => image.decode?.());
+  await student.looks("picture");
+  const drags = async (point, x, y) => {
+    await student.page.locator(".stage").scrollIntoViewIfNeeded();
+    const from = await student.page.locator(`[data-point="${point}"]`).boundingBox();
+    const stage = await student.page.locator(".stage svg").boundingBox();
+    await student.page.mouse.move(from.x + from.width / 2, from.y + from.height / 2);
+    await student.page.mouse.down();
+    const [left, top, across, down] = (await student.page.locator(".stage svg").getAttribute("viewBox")).split(" ").map(Number);
+    await student.page.mouse.move(stage.x + (x - left) * stage.width / across, stage.y + (y - top) * stage.height / down, { steps: 4 });
+    if (shots && point === "sole") await student.page.screenshot({ path: path.join(shots, "student-picture-dragged.png") });
+    await student.does(() => student.page.mouse.up());
+  };
+  for (const [point, x, y] of [["heel", 425.5, 182], ["toe", 213.5, 156], ["crown", 326, 117], ["sole", 306.5, 215.5]]) await drags(point, x, y);
+  check((await student.text()).includes("as you set them"), "the ends were dragged");
+  await student.does(() => student.page.locator('[data-point="mark0"]').press("Enter"));
+  await student.does(() => student.page.locator('[data-point="mark0"]').press("ArrowLeft"));
+  check((await student.text()).includes("Set by you"), "a mark is moved by the arrow keys");
+  await student.looks("picture-set");
+  await student.press("picture.save");
+  check((await student.text()).includes("3 balls logged"), "the picture's marks are balls");
   await student.press("tab.strikes");
   await student.looks("strikes");
   await student.press("strikes.sessions");
@@ -130,14 +156,18 @@ try {
   await student.looks("speed");
   await student.press("back");
 
-  const hands = async (from, to) => {
+  // One's file is saved, and picked by the other.
+  const hands = async (from, to, pick, ending) => {
     const download = from.page.waitForEvent("download");
     await from.page.locator(".asked a").click();
-    const file = path.join(folder, `${from.name}.chalk`);
+    const file = path.join(folder, `${from.name}.${ending}`);
     await (await download).saveAs(file);
     await from.does(() => from.page.getByRole("button", { name: "I have handed it over" }).click());
-    await to.press("take_in.pick");
+    await to.press(pick);
     await to.does(() => to.page.locator("input[type=file]").setInputFiles(file));
+  };
+  const news = async (from, to) => {
+    await hands(from, to, "take_in.pick", "chalk");
     await to.looks("take-in");
     await to.press("take_in.take");
   };
@@ -145,16 +175,26 @@ try {
   await coach.writes("name", "Ruth Ferrand");
   await coach.press("begin");
   await coach.looks("students-empty");
-  // Both take in the other's card: by the command line, until there is a screen for it.
-  const chalkface = (...words) => execFileSync(binary, words, { cwd: folder });
-  for (const one of ["student", "coach"]) chalkface("--book", `${one}.book`, "card", "--out", `${one}.txt`);
-  chalkface("--book", "student.book", "meet", "coach.txt");
-  chalkface("--book", "coach.book", "meet", "student.txt");
+  for (const one of [student, coach]) {
+    await one.press("tab.more");
+    await one.press("more.people");
+  }
+  await student.looks("people");
+  for (const [from, to] of [[student, coach], [coach, student]]) {
+    await from.press("people.share");
+    await hands(from, to, "people.pick", "txt");
+    check((await to.text()).includes("is known now"), `${to.name} knows ${from.name}`);
+  }
+  await coach.page.locator('[data-key^="people.list/"]').nth(1).scrollIntoViewIfNeeded();
+  await coach.does(() => coach.page.locator('[data-key^="people.list/"]').nth(1).click());
+  await coach.looks("person");
+  await coach.press("tab.students");
+  await student.press("tab.more");
   await coach.press("students.take_in");
   await student.press("more.send");
   await student.press("send.make");
   await student.looks("send");
-  await hands(student, coach);
+  await news(student, coach);
   check((await coach.text()).includes("Mina Aalto"), "the coach has the student");
   await coach.looks("students");
   await coach.starts("students.list/");
@@ -184,7 +224,7 @@ try {
   await coach.press("send.make");
   await student.press("tab.more");
   await student.press("more.take_in");
-  await hands(coach, student);
+  await news(coach, student);
   await student.press("tab.today");
   check((await student.text()).includes("Warm up"), "the student has the plan");
   await student.starts("do.begin.");

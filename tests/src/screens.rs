@@ -55,9 +55,13 @@ fn event(screen: &Screen, (kind, which, option, x, y): Dice, step: usize) -> Eve
                 Outcome::Lost,
                 Outcome::Failed { why: "no room".into() },
                 Outcome::File { name: "x".into(), bytes: vec![option; which.into()] },
+                Outcome::File {
+                    name: "face.jpg".into(),
+                    bytes: include_bytes!("../replays/face.jpg").into(),
+                },
             ];
             let effect = screen.effects.first().map_or(0, |effect| effect.id);
-            return Event::Answer { effect, outcome: outcomes[pick(5, option)].clone() };
+            return Event::Answer { effect, outcome: outcomes[pick(6, option)].clone() };
         }
         _ => {}
     }
@@ -84,6 +88,14 @@ fn event(screen: &Screen, (kind, which, option, x, y): Dice, step: usize) -> Eve
                 return Event::Choose { key, option: places[pick(places.len(), option)].key.clone() };
             }
             Event::Touch { key, x_mm: x * scene.width_mm, y_mm: y * scene.height_mm }
+        }
+        Control::Picture { picture, points, .. } => {
+            let point = points[pick(points.len(), option)].clone();
+            if option % 4 == 0 {
+                return Event::Choose { key, option: point.key };
+            }
+            let (x_px, y_px) = (x * f64::from(picture.width_px), y * f64::from(picture.height_px));
+            Event::Drag { key, point: point.key, x_px, y_px, no: point.no + u64::from(option % 3) }
         }
         Control::Rows { rows, .. } => {
             let row = rows.get(pick(rows.len(), option)).map_or("none", |row| row.key.as_str());

@@ -12,7 +12,6 @@ use crate::model::{
     Count, Day, Drill, Effort, Goal, Kind, Minter, Now, Place, PlannedDrill, Practice, RecordId, Refusal,
     Session, Shot, StartByEye, StrandId,
 };
-use crate::table::Row;
 
 /// Begins a planned drill today, or goes on with it where this device has begun it, and
 /// answers its practice.
@@ -69,7 +68,7 @@ pub fn do_drill(
 }
 
 /// Logs a ball that was hit in a drill: the ball, its link to the practice and the counts
-/// as one transaction. Answers the practice after it.
+/// as one transaction; the ball's own session is not asked. Answers the practice after it.
 ///
 /// # Errors
 /// As [`do_drill`].
@@ -78,7 +77,7 @@ pub fn log_drill_ball(
     student: &StudentEntry,
     now: Now,
     practice: RecordId,
-    ball: &Row,
+    ball: &Shot,
 ) -> Result<Practice, BookError> {
     let entry = under_way(book, student.strand, now, practice, false)?;
     let shape = shape(book, student.strand, entry.value.planned)?;
@@ -101,7 +100,7 @@ pub fn log_drill_ball(
     };
     let shot = minter.record();
     let after = tap(before, &shape, now.at.utc_ms, Tap::Ball { shot, good })?;
-    drafts.push(Draft::put(shot, &Shot { practice: Some(practice), ..ball.shot(session) }));
+    drafts.push(Draft::put(shot, &Shot { session, practice: Some(practice), ..ball.clone() }));
     drafts.push(Draft::put(practice, &after));
     book.write(student.strand, now, drafts)?;
     Ok(after)

@@ -19,7 +19,7 @@ pub use homework::{
     log_told, record_speed, report_pain,
 };
 pub use log::{Logged, Unsaid, log_rows};
-pub use photo::{NewPhoto, latest_photo, record_photo};
+pub use photo::{NewPhoto, latest_photo, log_photo, read_mark, record_photo, set_mark, tell_earlier};
 pub use plan::{NewDrill, begin_plan, log_practice};
 pub use student::{NewStudent, add_student};
 pub use trial::{NewTrial, begin_trial, end_trial, leave_out_ball};

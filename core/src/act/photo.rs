@@ -3,9 +3,14 @@
 //! The rule: the picture's new marks become shots, those of earlier balls don't a second
 //! time; the record of the picture keeps all of them. Start at [`record_photo`].
 
+use super::ball::{Setting, session_for};
 use super::log::{Drafted, Logged, Unsaid, drafts_of};
 use crate::book::{Book, BookError, Draft};
-use crate::model::{Minter, Name, Now, PhotoMark, Place, RecordId, Session, StrandId, StrikePhoto};
+use crate::face::photo::{Mark, Placed, are_new};
+use crate::model::{
+    MarkBy, MarkRead, Minter, Name, Now, PhotoMark, Place, RecordId, Refusal, Session, Shot, StrandId,
+    StrikeMark, StrikePhoto,
+};
 use crate::table::Row;
 
 /// A picture to keep.
@@ -19,6 +24,40 @@ pub struct NewPhoto {
     pub marks: Vec<PhotoMark>,
     /// A small picture of the face, as JPEG.
     pub thumbnail: Vec<u8>,
+}
+
+/// A mark as it was read off a picture.
+///
+/// # Errors
+/// A refusal for a place off the largest face.
+pub fn read_mark(mark: &Mark) -> Result<PhotoMark, Refusal> {
+    let sigma = tenth(mark.sigma_mm).max(0.1);
+    let place = StrikeMark::new(tenth(mark.x_mm), tenth(mark.y_mm), Some(sigma), MarkRead::Photo)?;
+    Ok(PhotoMark { mark: place, by: MarkBy::Picture, earlier: false })
+}
+
+/// A mark that a person set or moved on a picture: as sure as one that is tapped.
+///
+/// # Errors
+/// A refusal for a place off the largest face.
+pub fn set_mark(toe_mm: f64, high_mm: f64) -> Result<PhotoMark, Refusal> {
+    let sigma = MarkRead::Tap.assumed_sigma_mm();
+    let place = StrikeMark::new(tenth(toe_mm), tenth(high_mm), Some(sigma), MarkRead::Photo)?;
+    Ok(PhotoMark { mark: place, by: MarkBy::Hand, earlier: false })
+}
+
+/// A tenth of a millimetre is finer than any reading.
+fn tenth(mm: f64) -> f64 {
+    libm::round(mm * 10.0) / 10.0
+}
+
+/// Tells which marks were on the face before, at the picture before this one.
+pub fn tell_earlier(marks: &mut [PhotoMark], before: &StrikePhoto) {
+    let placed = |marks: &[PhotoMark]| -> Vec<Placed> {
+        marks.iter().map(|m| (m.mark.toe_mm.mm(), m.mark.high_mm.mm(), m.mark.sigma_mm.mm())).collect()
+    };
+    let new = are_new(&placed(&before.marks), &placed(marks));
+    marks.iter_mut().zip(new).for_each(|(mark, new)| mark.earlier = !new);
 }
 
 /// The latest picture of a day, of the same face, if there is one.
@@ -77,6 +116,33 @@ pub fn record_photo(
     drafts.push(Draft::put(minter.record(), &photo));
     book.write(strand, now, drafts)?;
     Ok(logged)
+}
+
+/// Keeps a picture of today and logs a ball in a setting for each of its new marks. Answers
+/// how many.
+///
+/// # Errors
+/// As [`record_photo`].
+pub fn log_photo(
+    book: &mut Book,
+    strand: StrandId,
+    now: Now,
+    setting: Setting,
+    marks: Vec<PhotoMark>,
+    thumbnail: Vec<u8>,
+) -> Result<u64, BookError> {
+    let day = now.at.local_day();
+    let mut minter = Minter::new(now);
+    let mut drafts = Vec::new();
+    let session = session_for(book, strand, day, setting, &mut minter, &mut drafts)?;
+    let new = marks.iter().filter(|mark| !mark.earlier);
+    let shots: Vec<Shot> = new.map(|mark| Shot { mark: Some(mark.mark), ..Shot::of(session) }).collect();
+    let photo = StrikePhoto { session: Some(session), day, marks, thumbnail };
+    photo.check()?;
+    drafts.extend(shots.iter().map(|shot| Draft::put(minter.record(), shot)));
+    drafts.push(Draft::put(minter.record(), &photo));
+    book.write(strand, now, drafts)?;
+    Ok(shots.len() as u64)
 }
 
 /// The session that a picture without a new mark belongs to, if it is there.

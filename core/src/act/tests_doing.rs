@@ -223,7 +223,8 @@ fn a_ball_in_a_drill_is_a_shot_of_the_log_that_knows_its_drill_and_can_be_taken_
     };
     for start in [StartByEye::Straight, StartByEye::Left, StartByEye::Straight] {
         let now = phone.now();
-        log_drill_ball(&mut phone.book(), &phone.student, now, gate, &ball(start)).unwrap();
+        log_drill_ball(&mut phone.book(), &phone.student, now, gate, &ball(start).shot(RecordId::UNNAMED))
+            .unwrap();
     }
     let balls = |phone: &Phone| -> Vec<(Option<RecordId>, Day)> {
         let log = Log::read(&phone.book(), &phone.student).unwrap();
@@ -242,7 +243,14 @@ fn a_ball_in_a_drill_is_a_shot_of_the_log_that_knows_its_drill_and_can_be_taken_
     // A ball between slow rehearsals is no repetition of them, and of the day's one session.
     let slow = phone.begin(1).unwrap();
     let now = phone.now();
-    log_drill_ball(&mut phone.book(), &phone.student, now, slow, &ball(StartByEye::Straight)).unwrap();
+    log_drill_ball(
+        &mut phone.book(),
+        &phone.student,
+        now,
+        slow,
+        &ball(StartByEye::Straight).shot(RecordId::UNNAMED),
+    )
+    .unwrap();
     assert_eq!((phone.item(1).repetitions_done, phone.going(1).good), (0, Some((1, 1))));
     assert_eq!(Log::read(&phone.book(), &phone.student).unwrap().visits.len(), 1);
     // The same ball in a file counts as another: it doesn't say that it was hit in a drill.
@@ -264,7 +272,8 @@ fn strikes_that_a_drill_puts_off_on_purpose_are_in_the_log_but_in_no_pattern_of_
         let practice = phone.begin(which).unwrap();
         for _ in 0..4 {
             let now = phone.now();
-            log_drill_ball(&mut phone.book(), &phone.student, now, practice, &row).unwrap();
+            log_drill_ball(&mut phone.book(), &phone.student, now, practice, &row.shot(RecordId::UNNAMED))
+                .unwrap();
         }
         phone.tap(practice, Tap::End).unwrap();
     }

@@ -21,7 +21,7 @@ mod read;
 mod today;
 
 pub use caps::{Caps, Why};
-pub use catalogue::{Exit, Stock, stock};
+pub use catalogue::{Balls, Exit, Stock, stock};
 pub use counted::Counted;
 pub use find::{find_own, find_planned, find_stock, own_drills};
 pub use going::{Shape, Tap};

@@ -52,6 +52,9 @@ id!(
 );
 
 impl RecordId {
+    /// None yet: of a record that is still to be named by who writes it.
+    pub const UNNAMED: Self = Self(Uuid::nil());
+
     /// An identity that sorts before all that were made up to so many milliseconds before
     /// this one.
     #[must_use]

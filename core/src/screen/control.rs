@@ -5,6 +5,8 @@
 //! held or written in, its value is the shell's, numbered by `no`: a shell keeps its own
 //! where the core's number is smaller. Start at [`Control`].
 
+use std::sync::Arc;
+
 use serde::Serialize;
 
 use crate::chart::Scene;
@@ -97,6 +99,22 @@ pub enum Control {
         /// Places to choose instead, for who can't see or aim. Answers with `Choose`.
         places: Vec<Choosable>,
     },
+    /// A picture with points to drag. Answers with `Drag`, in the picture's pixels, once a
+    /// point is let go, and with `Choose` for a point that was pressed.
+    Picture {
+        /// Its key.
+        key: String,
+        /// What is to be dragged.
+        name: String,
+        /// What is under the points.
+        picture: Picture,
+        /// The points.
+        points: Vec<DragPoint>,
+        /// The key of the point that was pressed.
+        chosen: Option<String>,
+        /// What is seen, in words.
+        says: String,
+    },
     /// A grid of cells. Answers with `Choose`.
     Cells {
         /// Its key.
@@ -151,6 +169,51 @@ pub enum Control {
         /// What to do where there is none.
         empty: String,
     },
+}
+
+/// A picture; its bytes come from [`Loop::picture`](super::Loop::picture).
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Picture {
+    /// Names its bytes: another name, another picture.
+    pub id: String,
+    /// Its width, in the pixels of points.
+    pub width_px: u32,
+    /// Its height, in the pixels of points.
+    pub height_px: u32,
+    /// What of it is shown: left edge, top edge, width and height, in the same pixels.
+    pub view_px: [f64; 4],
+    /// The bytes of the whole, as JPEG; they may have fewer pixels.
+    #[serde(skip)]
+    pub jpeg: Arc<[u8]>,
+}
+
+/// A point that can be dragged.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DragPoint {
+    /// Its key.
+    pub key: String,
+    /// What it is, and where, in words.
+    pub name: String,
+    /// To the right of the picture's left edge, pixels.
+    pub x_px: f64,
+    /// Below its top edge, pixels.
+    pub y_px: f64,
+    /// What kind of point.
+    pub look: PointLook,
+    /// Number of the latest drag of it that came in.
+    pub no: u64,
+}
+
+/// What kind of point: each has a shape of its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PointLook {
+    /// An end of the face: an open square.
+    Handle,
+    /// A mark of a ball that counts: a ring with a cross.
+    New,
+    /// A mark that was there before: a dashed ring.
+    Earlier,
 }
 
 /// How much an action asks for attention.
@@ -228,6 +291,7 @@ impl Control {
             | Self::Field { key, .. }
             | Self::Amount { key, .. }
             | Self::Touch { key, .. }
+            | Self::Picture { key, .. }
             | Self::Cells { key, .. }
             | Self::Counter { key, .. }
             | Self::Clock { key, .. }
@@ -244,6 +308,7 @@ impl Control {
             | Self::Field { name, .. }
             | Self::Amount { name, .. }
             | Self::Touch { name, .. }
+            | Self::Picture { name, .. }
             | Self::Cells { name, .. }
             | Self::Counter { name, .. }
             | Self::Clock { name, .. }

@@ -30,6 +30,8 @@ pub enum Asked {
         /// Endings that fit, such as `chalk`.
         endings: Vec<String>,
     },
+    /// Let a picture be taken with the camera. Answered with its bytes, as JPEG or PNG.
+    TakePicture,
     /// A short buzz in the hand: it was saved.
     Buzz,
 }

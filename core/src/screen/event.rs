@@ -57,6 +57,19 @@ pub enum Event {
         /// Below its top edge, mm.
         y_mm: f64,
     },
+    /// A point of a picture was dragged and let go.
+    Drag {
+        /// Key of the picture.
+        key: String,
+        /// Key of the point.
+        point: String,
+        /// To the right of the picture's left edge, pixels.
+        x_px: f64,
+        /// Below its top edge, pixels.
+        y_px: f64,
+        /// Counts up with each drag of this point; an older one is dropped.
+        no: u64,
+    },
     /// A row of a list was opened.
     Open {
         /// Key of the list.

@@ -46,7 +46,7 @@ pub use block::{Basis, Block, Page, Row};
 pub use brief::brief_page;
 pub use brief_card::brief_card;
 pub use compare::{Sides, compare_page};
-pub use control::{Choosable, Control, FieldKind, ListRow, Look, RowsPage};
+pub use control::{Choosable, Control, DragPoint, FieldKind, ListRow, Look, Picture, PointLook, RowsPage};
 pub use drill::{Records, drill_page, drills_page, own_drill_page};
 pub use effect::{Asked, Effect};
 pub use event::{Event, Outcome};

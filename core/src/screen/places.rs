@@ -6,8 +6,8 @@
 
 use super::both::clubs::one as club;
 use super::both::{
-    add_drill, broken, clubs, first_use, me, more, plan, plan_drill, progress, propose, readings, send,
-    session, sessions, shot, speed, strikes, take_in,
+    add_drill, broken, clubs, first_use, me, more, people, person, picture, plan, plan_drill, progress,
+    propose, readings, send, session, sessions, shot, speed, strikes, take_in,
 };
 use super::coach::{about, brief, lesson, new_student, shots, student as one_student, students, what_if};
 use super::control::RowsPage;
@@ -95,6 +95,8 @@ screens! {
     FirstUse "first_use" first_use;
     /// A ball is logged.
     Ball "ball" ball;
+    /// Strikes are read off a picture.
+    Picture "picture" picture;
     /// The strike pattern.
     Strikes "strikes" strikes;
     /// What changed since the baseline.
@@ -113,6 +115,10 @@ screens! {
     Send "send" send;
     /// Taking one in.
     TakeIn "take_in" take_in;
+    /// Whose keys are known.
+    People "people" people, rows;
+    /// One of them.
+    Person "person" person;
     /// Clubs.
     Clubs "clubs" clubs, rows;
     /// One club.

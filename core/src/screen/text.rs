@@ -4,7 +4,7 @@
 //! Start at [`page`] and [`screen`].
 
 use super::block::{Basis, Block, Page, Row};
-use super::control::{Control, Look};
+use super::control::{Control, Look, PointLook};
 use super::markup::plain;
 use super::part::{Column, Screen, Tone, What};
 
@@ -145,6 +145,22 @@ fn control(out: &mut String, control: &Control, width: usize) {
             wrapped(out, &format!("[{}] {}", scene.title, scene.alt), width, "    ", "    ");
             let places: Vec<&str> = places.iter().map(|place| place.name.as_str()).collect();
             wrapped(out, &format!("or: {}", places.join(", ")), width, "    ", "    ");
+        }
+        Control::Picture { name, picture, points, chosen, says, .. } => {
+            line(out, &format!("{name}: <{says}>  {{{key}}}"));
+            let [x, y, across, down] = picture.view_px;
+            let all = format!("a picture of {} x {}", picture.width_px, picture.height_px);
+            line(out, &format!("    [{all}, of which {across} x {down} from {x}, {y}]"));
+            for point in points {
+                let sign = match point.look {
+                    PointLook::Handle => "[]",
+                    PointLook::New => "(+)",
+                    PointLook::Earlier => "( )",
+                };
+                let here = if chosen.as_ref() == Some(&point.key) { " <-" } else { "" };
+                let at = format!("at {:.0}, {:.0}", point.x_px, point.y_px);
+                wrapped(out, &format!("{sign} {}, {at}{here}", point.name), width, "    ", "        ");
+            }
         }
         Control::Cells { name, columns, rows, says, .. } => {
             line(out, &format!("{name}: <{says}>  {{{key}}}"));

@@ -2,10 +2,10 @@
 
 use std::path::Path;
 
-use chalkface_core::act::{NewPhoto, Unsaid, latest_photo, record_photo};
+use chalkface_core::act::{NewPhoto, Unsaid, latest_photo, read_mark, record_photo, set_mark, tell_earlier};
 use chalkface_core::book::Book;
-use chalkface_core::face::photo::{self, Placed};
-use chalkface_core::model::{MarkBy, MarkRead, PhotoMark, StrikeMark};
+use chalkface_core::face::photo;
+use chalkface_core::model::PhotoMark;
 use chalkface_core::words;
 use serde_json::json;
 
@@ -35,8 +35,7 @@ pub fn run(path: &Path, json: bool, options: &RecordPhoto) -> Result<(), DeskErr
     if !options.fresh
         && let Some(before) = latest_photo(&book, student.strand, unsaid)?
     {
-        let new = photo::are_new(&placed(&before.marks), &placed(&marks));
-        marks.iter_mut().zip(new).for_each(|(mark, new)| mark.earlier = !new);
+        tell_earlier(&mut marks, &before);
     }
     let thumbnail = photo::thumbnail(&bytes, &seen).map_err(|error| Problem::Photo(error).of(image))?;
     let new = NewPhoto { session: options.session.clone(), club: options.club.clone(), marks, thumbnail };
@@ -74,22 +73,12 @@ fn marks(seen: &photo::Photo, options: &RecordPhoto) -> Result<Vec<PhotoMark>, D
     let mut marks = Vec::new();
     for (n, mark) in seen.marks.iter().enumerate() {
         if !options.leave_out.contains(&(n + 1)) && !moved().any(|m| *m == n + 1) {
-            // A tenth of a millimetre is finer than any reading.
-            let tenth = |mm: f64| (mm * 10.0).round() / 10.0;
-            let sigma = tenth(mark.sigma_mm).max(0.1);
-            let mark = StrikeMark::new(tenth(mark.x_mm), tenth(mark.y_mm), Some(sigma), MarkRead::Photo)?;
-            marks.push(PhotoMark { mark, by: MarkBy::Picture, earlier: false });
+            marks.push(read_mark(mark)?);
         }
     }
     for (x, y) in options.moves.iter().map(|(_, to)| to).chain(&options.set) {
-        let sigma = MarkRead::Tap.assumed_sigma_mm();
-        let mark = StrikeMark::new(*x, *y, Some(sigma), MarkRead::Photo)?;
-        marks.push(PhotoMark { mark, by: MarkBy::Hand, earlier: false });
+        marks.push(set_mark(*x, *y)?);
     }
     marks.sort_by(|a, b| a.mark.toe_mm.mm().total_cmp(&b.mark.toe_mm.mm()));
     Ok(marks)
-}
-
-fn placed(marks: &[PhotoMark]) -> Vec<Placed> {
-    marks.iter().map(|m| (m.mark.toe_mm.mm(), m.mark.high_mm.mm(), m.mark.sigma_mm.mm())).collect()
 }

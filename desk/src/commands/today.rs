@@ -75,7 +75,7 @@ fn take(book: &mut Book, student: &StudentEntry, command: TodayCommand) -> Resul
         }
         TodayCommand::Ball(ball) => {
             let practice = under_way(book, student, ball.drill.as_deref())?;
-            log_drill_ball(book, student, clock::now()?, practice, &row(&ball)?)?;
+            log_drill_ball(book, student, clock::now()?, practice, &row(&ball)?.shot(RecordId::UNNAMED))?;
             return Ok(practice);
         }
         TodayCommand::Count { good, missed, drill } => {

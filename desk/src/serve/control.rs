@@ -2,7 +2,7 @@
 //! taps, drags and sliders of them.
 
 use chalkface_core::chart::escape;
-use chalkface_core::screen::{Choosable, Control, FieldKind, ListRow, Look};
+use chalkface_core::screen::{Choosable, Control, DragPoint, FieldKind, ListRow, Look, Picture, PointLook};
 
 use super::page::{Sender, drawing};
 
@@ -51,6 +51,9 @@ pub fn control(control: &Control, to: Sender<'_>) -> String {
                 scene.height_mm,
                 drawing(scene),
             )
+        }
+        Control::Picture { picture: of, points, chosen, says, .. } => {
+            picture(key, &name, of, points, chosen.as_ref(), says)
         }
         Control::Cells { columns, rows, cells, chosen, says, .. } => {
             grid(key, &name, columns, rows, cells, chosen.as_ref(), says, to)
@@ -152,6 +155,50 @@ fn option(key: &str, of: &Choosable, chosen: Option<&String>, to: Sender<'_>) ->
         escape(&of.name)
     );
     to.form("", &[("event", "choose"), ("key", key), ("option", &of.key)], &inside)
+}
+
+/// A picture as a drawing in its own pixels, so that points need no style of their own.
+fn picture(
+    key: &str,
+    name: &str,
+    of: &Picture,
+    points: &[DragPoint],
+    chosen: Option<&String>,
+    says: &str,
+) -> String {
+    let (width, height) = (of.width_px, of.height_px);
+    let [x, y, across, down] = of.view_px;
+    // The longest side shown stands for 400 units, so that strokes and targets have one size.
+    let unit = across.max(down) / 400.0;
+    let point = |point: &DragPoint| {
+        let (class, shape) = match point.look {
+            PointLook::Handle => ("handle", "<rect x=\"-8\" y=\"-8\" width=\"16\" height=\"16\"/>"),
+            PointLook::New => ("new", "<circle r=\"13\"/><path d=\"M-6 0H6M0-6V6\"/>"),
+            PointLook::Earlier => ("earlier", "<circle r=\"13\"/>"),
+        };
+        format!(
+            "<g class=\"point {class}{}\" role=\"button\" tabindex=\"0\" aria-label=\"{}\" data-key=\"{}/{}\" data-point=\"{}\" \
+             data-no=\"{}\" data-x=\"{}\" data-y=\"{}\" transform=\"translate({} {}) scale({unit})\"><circle class=\"target\" r=\"24\"/>{shape}</g>",
+            if chosen == Some(&point.key) { " chosen" } else { "" },
+            escape(&point.name),
+            escape(key),
+            escape(&point.key),
+            escape(&point.key),
+            point.no,
+            point.x_px,
+            point.y_px,
+            point.x_px,
+            point.y_px,
+        )
+    };
+    format!(
+        "<section class=\"picture\" aria-label=\"{name}\"><h2>{}</h2><div class=\"stage\" data-picture=\"{}\" data-unit=\"{unit}\">\
+         <svg viewBox=\"{x} {y} {across} {down}\" role=\"group\" aria-label=\"{name}\"><image href=\"/picture?id={}\" width=\"{width}\" height=\"{height}\"/>{}</svg></div></section>\n",
+        escape(says),
+        escape(key),
+        escape(&of.id),
+        points.iter().map(point).collect::<String>(),
+    )
 }
 
 #[allow(clippy::too_many_arguments, reason = "the fields of one control")]

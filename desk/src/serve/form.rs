@@ -36,6 +36,13 @@ impl Form {
             "write" => Event::Write { key: key()?, text: self.get("text")?.to_owned(), no: no() },
             "slide" => Event::Slide { key: key()?, value: number("value")?, no: no() },
             "touch" => Event::Touch { key: key()?, x_mm: number("x")?, y_mm: number("y")? },
+            "drag" => Event::Drag {
+                key: key()?,
+                point: self.get("point")?.to_owned(),
+                x_px: number("x")?,
+                y_px: number("y")?,
+                no: no(),
+            },
             "open" => Event::Open { key: key()?, row: self.get("row")?.to_owned() },
             "go" => Event::Go { tab: self.get("tab")?.to_owned() },
             "back" => Event::Back,

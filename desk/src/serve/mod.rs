@@ -147,6 +147,7 @@ impl Shell {
             (Method::Get, "/favicon.ico") => Ok(Answer::text(204, "")),
             (Method::Get, "/") => Ok(self.shown(guard, false)),
             (Method::Get, "/rows") => Ok(self.rows(query, guard)),
+            (Method::Get, "/picture") => Ok(self.picture(query)),
             (Method::Get, "/file") => Ok(self.file(query)),
             (Method::Post, "/act") => self.act(request, guard),
             (Method::Post, "/work") => Ok(self.work(request, guard)),
@@ -169,6 +170,14 @@ impl Shell {
         let (key, after) = (asked.get("key").unwrap_or_default(), asked.get("after"));
         let rows = self.running.rows(key, after, 50);
         Answer::new(200, "text/html; charset=utf-8", control::rows(key, &rows.rows, guard.token()))
+    }
+
+    fn picture(&self, query: &str) -> Answer {
+        let asked = form::Form::read(query.as_bytes());
+        match self.running.picture(asked.get("id").unwrap_or_default()) {
+            Some(jpeg) => Answer::new(200, "image/jpeg", &*jpeg),
+            None => Answer::text(404, "There is no such picture."),
+        }
     }
 
     fn file(&mut self, query: &str) -> Answer {

@@ -144,6 +144,10 @@ fn asked(effect: &Effect, to: Sender<'_>) -> String {
                 done("given_up", "Not now"),
             )
         }
+        Asked::TakePicture => format!(
+            "<div class=\"asked\"><label class=\"main button\">Take the picture<input type=\"file\" data-upload=\"{id}\" accept=\"image/jpeg,image/png\" capture=\"environment\"></label>{}</div>\n",
+            done("given_up", "Not now"),
+        ),
         Asked::Buzz => String::new(),
     }
 }

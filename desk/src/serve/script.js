@@ -98,7 +98,11 @@
     }));
   };
   const flush = () => {
-    for (const [input, timer] of pending) { clearTimeout(timer); write(input); }
+    for (const [input, timer] of pending) {
+      clearTimeout(timer);
+      if (input.dataset.point) dragged(input);
+      else write(input);
+    }
     pending.clear();
   };
   app.addEventListener("input", (event) => {
@@ -156,6 +160,97 @@
     hide();
     flush();
     post({ event: "touch", key: pad.dataset.touch, x: at.x.toFixed(3), y: at.y.toFixed(3), turn: screen().dataset.turn });
+  });
+
+  // A picture: a point is dragged and let go, pressed, or moved by the arrow keys.
+  let held;
+  const within = (value, from, size) => Math.min(from + size, Math.max(from, value));
+  const inside = (event) => {
+    const svg = held.point.ownerSVGElement;
+    const box = svg.getBoundingClientRect(), of = svg.viewBox.baseVal;
+    return {
+      x: within(of.x + (event.clientX - box.left) / box.width * of.width + held.dx, of.x, of.width),
+      y: within(of.y + (event.clientY - box.top) / box.height * of.height + held.dy, of.y, of.height),
+    };
+  };
+  const put = (point, x, y) => {
+    point.setAttribute("transform", `translate(${x} ${y}) scale(${point.closest(".stage").dataset.unit})`);
+    point.dataset.x = x;
+    point.dataset.y = y;
+  };
+  const dragged = (point) => {
+    const no = Number(point.dataset.no) + 1;
+    point.dataset.no = no;
+    const { x, y } = point.dataset;
+    post({ event: "drag", key: point.closest(".stage").dataset.picture, point: point.dataset.point, x: Number(x).toFixed(2), y: Number(y).toFixed(2), no });
+  };
+  const chosen = (point) =>
+    post({ event: "choose", key: point.closest(".stage").dataset.picture, option: point.dataset.point, turn: screen().dataset.turn });
+  const near = (point, event) => {
+    const stage = point.closest(".stage");
+    const svg = point.ownerSVGElement, box = stage.getBoundingClientRect();
+    if (!loupe) {
+      loupe = document.createElement("div");
+      loupe.className = "loupe";
+      loupe.setAttribute("aria-hidden", "true");
+      stage.append(loupe);
+    }
+    loupe.replaceChildren(svg.cloneNode(true));
+    const zoom = 2, size = loupe.clientWidth, picture = loupe.firstChild;
+    const of = svg.viewBox.baseVal;
+    const left = (Number(point.dataset.x) - of.x) / of.width * box.width;
+    const top = (Number(point.dataset.y) - of.y) / of.height * box.height;
+    picture.style.width = box.width * zoom + "px";
+    picture.style.transform = `translate(${size / 2 - left * zoom}px, ${size / 2 - top * zoom}px)`;
+    loupe.style.left = Math.min(box.width - size, Math.max(0, event.clientX - box.left - size / 2)) + "px";
+    loupe.style.top = event.clientY - box.top - size - 48 + "px";
+  };
+  app.addEventListener("pointerdown", (event) => {
+    const point = event.target.closest(".point");
+    if (!point) return;
+    event.preventDefault();
+    point.focus({ preventScroll: true });
+    point.setPointerCapture(event.pointerId);
+    held = { point, dx: 0, dy: 0, moved: false, at: [event.clientX, event.clientY] };
+    const at = inside(event);
+    held.dx = Number(point.dataset.x) - at.x;
+    held.dy = Number(point.dataset.y) - at.y;
+  });
+  app.addEventListener("pointermove", (event) => {
+    if (!held) return;
+    // A finger that only trembles presses.
+    held.moved ||= Math.hypot(event.clientX - held.at[0], event.clientY - held.at[1]) > 4;
+    if (!held.moved) return;
+    const at = inside(event);
+    put(held.point, at.x, at.y);
+    near(held.point, event);
+  });
+  const letGo = (event) => {
+    if (!held) return;
+    const { point, moved } = held;
+    held = undefined;
+    hide();
+    if (event.type === "pointercancel") return;
+    if (moved) dragged(point);
+    else chosen(point);
+  };
+  app.addEventListener("pointerup", letGo);
+  app.addEventListener("pointercancel", letGo);
+  app.addEventListener("keydown", (event) => {
+    const point = event.target.closest(".point");
+    if (!point) return;
+    const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
+    if (step) {
+      event.preventDefault();
+      const of = point.ownerSVGElement.viewBox.baseVal;
+      const by = Number(point.closest(".stage").dataset.unit) * (event.shiftKey ? 10 : 1);
+      put(point, within(Number(point.dataset.x) + step[0] * by, of.x, of.width), within(Number(point.dataset.y) + step[1] * by, of.y, of.height));
+      clearTimeout(pending.get(point));
+      pending.set(point, setTimeout(() => { pending.delete(point); dragged(point); }, 600));
+    } else if (event.key === "Enter" || event.key === " ") {
+      event.preventDefault();
+      chosen(point);
+    }
   });
 
   app.addEventListener("change", (event) => {

@@ -27,6 +27,7 @@ mod net;
 mod overlay;
 mod plane;
 mod pose;
+mod preview;
 mod quality;
 mod rectify;
 mod since;
@@ -41,6 +42,7 @@ pub use camera::{Camera, FaceShape, Pixel};
 pub use decode::{LEAST_SIDE, MOST_PIXELS, MOST_SIDE};
 pub use error::PhotoError;
 pub use overlay::{flat_png, overlay, thumbnail};
+pub use preview::{Preview, preview};
 pub use quality::{Quality, Trouble};
 pub use since::{Placed, are_new};
 

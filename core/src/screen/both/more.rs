@@ -11,6 +11,13 @@ const WAYS: &[(&str, &str, &str, Place, bool)] = &[
     ("more.take_in", say::TAKE_IN, say::TAKE_IN_HINT, Place::TakeIn, false),
     ("more.plan", crate::words::screen::plan::TITLE, say::PLAN_HINT, Place::Plan, true),
     ("more.speed", say::SPEED, say::SPEED_HINT, Place::Speed, true),
+    (
+        "more.people",
+        crate::words::screen::people::TITLE,
+        crate::words::screen::people::HINT,
+        Place::People,
+        false,
+    ),
     ("more.clubs", say::CLUBS, say::CLUBS_HINT, Place::Clubs, true),
     ("more.me", say::ME, say::ME_HINT, Place::Me, true),
 ];

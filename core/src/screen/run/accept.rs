@@ -36,6 +36,18 @@ pub(super) fn accept(screen: &Screen, event: &Event, held: &mut Held) -> bool {
         (Control::Touch { scene, .. }, Event::Touch { x_mm, y_mm, .. }) => {
             (0.0..=scene.width_mm).contains(x_mm) && (0.0..=scene.height_mm).contains(y_mm)
         }
+        (Control::Picture { points, .. }, Event::Choose { option, .. }) => {
+            points.iter().any(|point| point.key == *option)
+        }
+        (Control::Picture { picture, points, .. }, Event::Drag { point, x_px, y_px, no, .. }) => {
+            let inside = (0.0..=f64::from(picture.width_px)).contains(x_px)
+                && (0.0..=f64::from(picture.height_px)).contains(y_px);
+            let fits = inside && points.iter().any(|of| of.key == *point && *no > of.no);
+            if fits {
+                held.put(point_key(key, point), Some(format!("{x_px} {y_px} {no}").as_str()));
+            }
+            fits
+        }
         (Control::Switch { .. }, Event::Switch { on, .. }) => {
             held.put(key, Some(*on));
             true
@@ -62,6 +74,11 @@ pub(super) fn no_key(key: &str) -> String {
     format!("#{key}")
 }
 
+/// Under which key the place of a dragged point is held, with its number.
+pub(super) fn point_key(key: &str, point: &str) -> String {
+    format!("{key}.{point}")
+}
+
 fn key(event: &Event) -> Option<&str> {
     match event {
         Event::Press { key }
@@ -70,6 +87,7 @@ fn key(event: &Event) -> Option<&str> {
         | Event::Write { key, .. }
         | Event::Slide { key, .. }
         | Event::Touch { key, .. }
+        | Event::Drag { key, .. }
         | Event::Open { key, .. } => Some(key),
         Event::Wake
         | Event::Go { .. }

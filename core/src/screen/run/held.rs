@@ -82,6 +82,14 @@ impl Held {
         }
     }
 
+    /// Where a point of a picture was dragged to, in pixels, and the number of that drag.
+    pub fn point(&self, key: &str, point: &str) -> Option<(f64, f64, u64)> {
+        let mut parts = self.text(&super::accept::point_key(key, point))?.split(' ');
+        let mut number = || parts.next()?.parse::<f64>().ok().filter(|number| number.is_finite());
+        let (x, y, no) = (number()?, number()?, number()?);
+        Some((x, y, no as u64))
+    }
+
     /// Whether nothing is held.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()

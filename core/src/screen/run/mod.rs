@@ -22,10 +22,10 @@ pub(crate) use see::Wish;
 pub use see::{Do, Problem, See, Seen, student};
 pub use state::{Frame, MOST_BYTES, State, Undo, Waiting, Wanted};
 
-use super::control::RowsPage;
+use super::control::{Control, RowsPage};
 use super::effect::{Asked, Effect};
 use super::event::{Event, Outcome};
-use super::part::{Busy, Screen, Tab, Tone};
+use super::part::{Busy, Screen, Tab, Tone, What};
 use super::places::{Place, Shown, tabs};
 use crate::book::{Book, BookError, DeviceKeys};
 use crate::model::{Moment, Now, Role, StrandId};
@@ -157,6 +157,14 @@ impl Loop {
         self.state.encode()
     }
 
+    /// The bytes of a picture that the screen shows, as JPEG.
+    pub fn picture(&self, id: &str) -> Option<Arc<[u8]>> {
+        self.screen().parts.iter().find_map(|part| match &part.what {
+            What::Do(Control::Picture { picture, .. }) if picture.id == id => Some(Arc::clone(&picture.jpeg)),
+            _ => None,
+        })
+    }
+
     /// The bytes of a file that an effect asks to share: each time the same content,
     /// signed with this device's keys and sealed anew.
     ///
@@ -164,11 +172,15 @@ impl Loop {
     /// Why there are none.
     pub fn content(&mut self, effect: u64) -> Result<Vec<u8>, Problem> {
         let waiting = self.state.effects.iter().find(|waiting| waiting.id == effect).cloned();
-        let Some(Waiting { what: Wanted::Share { strand, to, all }, now, .. }) = waiting else {
-            return Err(Problem(say::NO_SUCH_FILE.into()));
-        };
+        let waiting = waiting.ok_or_else(|| Problem(say::NO_SUCH_FILE.into()))?;
+        let now = waiting.now;
         let book = self.book.as_mut().ok_or_else(|| Problem(say::NO_BOOK.into()))?;
         let keys = self.keys.as_ref().ok_or_else(|| Problem(say::NO_KEYS.into()))?;
+        let (strand, to, all) = match waiting.what {
+            Wanted::Share { strand, to, all } => (strand, to, all),
+            Wanted::ShareCard => return Ok(book.card(keys, now)?.text().into_bytes()),
+            _ => return Err(Problem(say::NO_SUCH_FILE.into())),
+        };
         let student = see::student(book, Some(strand))?;
         let mut bytes = Vec::new();
         book.send(keys, &student, &crate::model::Name::new(&to)?, now, all, &mut bytes)?;
@@ -220,7 +232,13 @@ impl Loop {
     }
 
     fn see<'a>(&'a self, frame: &'a Frame) -> See<'a> {
-        See { book: self.book.as_ref(), at: self.state.at, frame, answers: &self.answers }
+        See {
+            book: self.book.as_ref(),
+            keys: self.keys.as_ref(),
+            at: self.state.at,
+            frame,
+            answers: &self.answers,
+        }
     }
 
     fn make_screen(&self) -> Screen {
@@ -279,7 +297,16 @@ impl Loop {
                 let name = student.map_or_else(String::new, |s| s.student.value.name.to_string());
                 Asked::Share { name: say::file_name(&name, to, waiting.now.at.local_day()) }
             }
+            Wanted::ShareCard => {
+                let name = self.book.as_ref().map_or("", |book| book.owner().name.as_str());
+                Asked::Share { name: say::people::file_name(name) }
+            }
             Wanted::Pick => Asked::PickFile { endings: vec!["chalk".into()] },
+            Wanted::PickCard => Asked::PickFile { endings: vec!["txt".into()] },
+            Wanted::Picture { camera: true } => Asked::TakePicture,
+            Wanted::Picture { camera: false } => {
+                Asked::PickFile { endings: ["jpg", "jpeg", "png"].map(str::to_owned).into() }
+            }
             Wanted::Buzz => Asked::Buzz,
         };
         self.state.effects.iter().map(|waiting| Effect { id: waiting.id, what: what(waiting) }).collect()
@@ -310,6 +337,7 @@ impl Loop {
             state: &mut self.state,
             touched: &mut touched,
             wish: &mut wish,
+            answers: &self.answers,
         };
         let done = act(place, &mut doing);
         self.touched(&touched);
@@ -376,6 +404,13 @@ impl Loop {
             }
             (Wanted::Pick, Outcome::File { name, bytes }) => {
                 self.with_screen(now, |_, act| super::both::take_in::picked(act, name, bytes));
+            }
+            (Wanted::ShareCard, Outcome::Done) => self.state.tell(Tone::Done, say::people::HANDED.into()),
+            (Wanted::PickCard, Outcome::File { bytes, .. }) => {
+                self.with_screen(now, |_, act| super::both::people::picked(act, bytes));
+            }
+            (Wanted::Picture { .. }, Outcome::File { bytes, .. }) => {
+                self.with_screen(now, |_, act| super::both::picture::picked(act, bytes));
             }
             _ => {}
         }

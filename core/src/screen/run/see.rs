@@ -35,6 +35,8 @@ impl From<Refusal> for Problem {
 pub struct See<'a> {
     /// The book, where there is one.
     pub book: Option<&'a Book>,
+    /// This device's keys, where the shell has given them.
+    pub keys: Option<&'a DeviceKeys>,
     /// The clock of the last event.
     pub at: Moment,
     /// The screen's own frame.
@@ -158,6 +160,7 @@ pub struct Do<'a> {
     pub(super) state: &'a mut State,
     pub(super) touched: &'a mut Vec<StrandId>,
     pub(super) wish: &'a mut Option<Wish>,
+    pub(super) answers: &'a RefCell<Answers>,
 }
 
 /// What only the loop itself can do, asked for by a screen.
@@ -187,6 +190,11 @@ impl Do<'_> {
     /// Where there is none.
     pub fn student(&self) -> Result<StudentEntry, Problem> {
         student(self.book()?, self.state.frame().and_then(|frame| frame.strand))
+    }
+
+    /// Whether the book is a coach's.
+    pub fn coach(&self) -> bool {
+        self.book.as_ref().is_some_and(|book| book.owner().role != Role::Student)
     }
 
     /// Which screen is shown.
@@ -267,6 +275,14 @@ impl Do<'_> {
         let done = act(book, now)?;
         self.touched.extend(strands);
         Ok(done)
+    }
+
+    /// What a long computation has found, if the screen shows it.
+    pub fn answer<T: Send + Sync + 'static>(&self, ask: &Ask) -> Option<Arc<T>> {
+        match self.answers.borrow().known(ask).as_deref() {
+            Some(Answer::Found(found)) => Arc::clone(found).downcast().ok(),
+            _ => None,
+        }
     }
 
     /// Asks something of the shell.

@@ -98,6 +98,15 @@ pub enum Wanted {
     },
     /// To pick a file, for the screen that asked.
     Pick,
+    /// A picture, for the screen that asked.
+    Picture {
+        /// From the camera; else one that is there already.
+        camera: bool,
+    },
+    /// To share one's own card.
+    ShareCard,
+    /// To pick the file of somebody's card.
+    PickCard,
     /// To buzz.
     Buzz,
 }
@@ -302,6 +311,15 @@ impl State {
                 Wanted::Buzz => {
                     let _ = e.u8(2);
                 }
+                Wanted::ShareCard => {
+                    let _ = e.u8(4);
+                }
+                Wanted::PickCard => {
+                    let _ = e.u8(5);
+                }
+                Wanted::Picture { camera } => {
+                    let _ = e.u8(3).and_then(|e| e.bool(*camera));
+                }
             }
         }
         to
@@ -381,6 +399,9 @@ fn read(bytes: &[u8]) -> Result<State, FieldsError> {
             0 => Wanted::Share { strand: whose(d)?, to: d.str()?.to_owned(), all: d.bool()? },
             1 => Wanted::Pick,
             2 => Wanted::Buzz,
+            4 => Wanted::ShareCard,
+            5 => Wanted::PickCard,
+            3 => Wanted::Picture { camera: d.bool()? },
             other => return Err(FieldsError(format!("no effect {other}"))),
         };
         state.effects.push(Waiting { id, what, now: Now { at, entropy } });

@@ -4,7 +4,7 @@
 //! What was last used is preset; the strike and the flight never are: a mark that nobody
 //! looked at would tighten a pattern. "Flight as the ball before" is said on purpose.
 
-use crate::act::{Setting, log_ball, session_of};
+use crate::act::{Setting, log_ball, log_drill_ball, session_of};
 use crate::book::{Book, StudentEntry};
 use crate::chart::{self, FacePad, PHONE_WIDTH_MM, face_pad, felt_zones};
 use crate::model::club::{DEFAULT_FACE_HEIGHT_MM, DEFAULT_FACE_WIDTH_MM};
@@ -16,8 +16,8 @@ use crate::screen::event::Event;
 use crate::screen::part::Part;
 use crate::screen::parts::{caution, heading, text};
 use crate::screen::places::Shown;
-use crate::screen::run::{Do, Held, Problem, See, Wanted};
-use crate::words::screen::ball as say;
+use crate::screen::run::{Do, Frame, Held, Problem, See, Wanted};
+use crate::words::screen::{ball as say, picture};
 
 const FACE: &str = "ball.face";
 const TOE: &str = "mark.toe";
@@ -29,6 +29,7 @@ const COARSE: &str = "mark.coarse";
 const ZONE_SIGMA_MM: f64 = 10.6;
 const FLIGHT: &str = "ball.flight";
 const FINISH: &str = "ball.finish";
+const PICTURE: &str = "ball.picture";
 const SAVE: &str = "ball.save";
 const SAME: &str = "ball.same";
 const PLACE: &str = "ball.place";
@@ -43,6 +44,8 @@ pub struct Here {
     clubs: Vec<(RecordId, Club)>,
     /// Balls of the day's session in this setting, in order.
     balls: Vec<Shot>,
+    /// The practice of a drill in which they are hit.
+    practice: Option<RecordId>,
 }
 
 impl Here {
@@ -66,7 +69,12 @@ impl Here {
                 .collect(),
             None => Vec::new(),
         };
-        Ok(Self { student, setting, clubs, balls })
+        Ok(Self { student, setting, clubs, balls, practice: None })
+    }
+
+    /// The same in the practice that the screen is about, if it is.
+    fn of(self, practice: Option<RecordId>) -> Self {
+        Self { practice, ..self }
     }
 
     /// The balls so far.
@@ -79,7 +87,8 @@ impl Here {
         if self.hand() == Hand::Left { chart::Hand::Left } else { chart::Hand::Right }
     }
 
-    fn hand(&self) -> Hand {
+    /// The hand.
+    pub fn hand(&self) -> Hand {
         self.student.student.value.hand
     }
 
@@ -88,12 +97,21 @@ impl Here {
         !self.setting.powder
     }
 
+    /// With what, and where.
+    pub fn setting(&self) -> Setting {
+        self.setting
+    }
+
     /// Width and height of the club's face, mm.
     pub fn face_mm(&self) -> (f64, f64) {
-        let club = self.clubs.iter().find(|(id, _)| Some(*id) == self.setting.club);
-        let (width, height, _) =
-            club.map_or((DEFAULT_FACE_WIDTH_MM, DEFAULT_FACE_HEIGHT_MM, false), |(_, club)| club.face_mm());
+        let (width, height, _) = self.measured_face_mm();
         (width, height)
+    }
+
+    /// The same, and whether they were measured.
+    pub fn measured_face_mm(&self) -> (f64, f64, bool) {
+        let club = self.clubs.iter().find(|(id, _)| Some(*id) == self.setting.club);
+        club.map_or((DEFAULT_FACE_WIDTH_MM, DEFAULT_FACE_HEIGHT_MM, false), |(_, club)| club.face_mm())
     }
 
     fn pad<'a>(&self, before: &'a [(f64, f64)], mark: Option<(f64, f64)>) -> FacePad<'a> {
@@ -138,7 +156,26 @@ fn setting(held: &Held, last: Option<&Session>, usual: Place) -> Setting {
 /// # Errors
 /// What the book reports.
 pub fn here(see: &See<'_>, usual: Place) -> Result<Here, Problem> {
-    Here::read(see.book()?, see.student()?, see.held(), see.day(), usual)
+    let here = Here::read(see.book()?, see.student()?, see.held(), see.day(), usual)?;
+    Ok(here.of(see.frame.record))
+}
+
+/// What a picture of the powdered face rests on: never the course.
+///
+/// # Errors
+/// As [`here`].
+pub fn powdered(
+    book: &Book,
+    student: StudentEntry,
+    held: &Held,
+    day: crate::model::Day,
+    coach: bool,
+) -> Result<Here, Problem> {
+    let usual = if coach { Place::Lesson } else { Place::Range };
+    let here = Here::read(book, student, held, day, usual)?;
+    let place = if here.setting.place == Place::Course { Place::Range } else { here.setting.place };
+    let ball = here.setting.ball.filter(|_| place == here.setting.place).or(Some(Ball::Range));
+    Ok(Here { setting: Setting { place, ball, powder: true, ..here.setting }, ..here })
 }
 
 pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
@@ -153,6 +190,9 @@ pub fn show_at(see: &See<'_>, usual: Place) -> Result<Shown, Problem> {
     let held = see.held();
     let here = here(see, usual)?;
     let mut shown = Shown::new(say::TITLE, say::so_far(here.balls.len() as u64, here.setting.place));
+    if here.practice.is_some() {
+        shown.add(text("ball.drill", say::IN_DRILL));
+    }
     shown.add(face(&here, held));
     shown.add(flight_control(FLIGHT, here.hand(), held.text(FLIGHT).and_then(flight_of)));
     let last = here.balls.last().and_then(|shot| shot.finish_held);
@@ -161,6 +201,9 @@ pub fn show_at(see: &See<'_>, usual: Place) -> Result<Shown, Problem> {
     if let Some(before) = here.balls.last() {
         let same = Control::action(SAME, say::SAME, Look::Plain);
         shown.add(same.hint(say::shot_line(before, here.hand())));
+    }
+    if !here.felt() && here.practice.is_none() {
+        shown.add(Control::way(PICTURE, picture::TITLE, picture::WAY_HINT));
     }
     shown.parts.extend(with_what(&here));
     Ok(shown)
@@ -228,6 +271,10 @@ pub fn flight_of(key: &str) -> Option<(StartByEye, CurveByEye)> {
 /// Place, balls, powder and club: beside on a wide screen, last on a narrow one.
 fn with_what(here: &Here) -> Vec<Part> {
     let setting = here.setting;
+    if here.practice.is_some() {
+        // Balls of a drill go where the day's others went.
+        return vec![Control::switch(POWDER, say::POWDER, setting.powder).hint(say::POWDERED).into()];
+    }
     let mut parts = vec![
         heading("with", say::SETTING),
         Control::choice(
@@ -270,7 +317,8 @@ pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
 pub fn act_at(doing: &mut Do<'_>, event: &Event, usual: Place) -> Result<(), Problem> {
     let (student, day) = (doing.student()?, doing.day());
     let held = doing.held().clone();
-    let here = Here::read(doing.book()?, student, &held, day, usual)?;
+    let practice = doing.record();
+    let here = Here::read(doing.book()?, student, &held, day, usual)?.of(practice);
     match event {
         Event::Touch { x_mm, y_mm, .. } => {
             let pad = here.pad(&[], None);
@@ -298,6 +346,18 @@ pub fn act_at(doing: &mut Do<'_>, event: &Event, usual: Place) -> Result<(), Pro
         }
         Event::Press { key } if key == SAVE => {
             save(doing, &here, &held, held.text(FLIGHT).and_then(flight_of))
+        }
+        Event::Press { key } if key == PICTURE => {
+            // With what was chosen here, though no ball was hit with it yet.
+            let mut to = Held::default();
+            for key in [PLACE, BALL, CLUB] {
+                to.put(key, held.text(key));
+            }
+            doing.go(Frame {
+                held: to,
+                ..Frame::new(crate::screen::places::Place::Picture).of(here.student.strand)
+            });
+            Ok(())
         }
         Event::Press { key } if key == SAME => {
             let before = here.balls.last().ok_or_else(|| Problem(say::NO_BEFORE.into()))?;
@@ -334,12 +394,15 @@ fn save(
         start_by_eye: flight.map(|(start, _)| start),
         curve_by_eye: flight.map(|(_, curve)| curve),
         finish_held: Some(held.flag(FINISH).or(last).unwrap_or(false)),
-        ..Shot::of(RecordId(uuid::Uuid::nil()))
+        ..Shot::of(RecordId::UNNAMED)
     };
     let (no, hand, setting) = (here.balls.len() as u64 + 1, here.hand(), here.setting);
-    let logged = shot.clone();
-    doing.write(here.student.strand, say::what(no), |book, now| {
-        log_ball(book, here.student.strand, now, setting, logged)
+    doing.write(here.student.strand, say::what(no), |book, now| match here.practice {
+        Some(practice) => {
+            let ball = Shot { powder: Some(setting.powder), ..shot.clone() };
+            log_drill_ball(book, &here.student, now, practice, &ball).map(drop)
+        }
+        None => log_ball(book, here.student.strand, now, setting, shot.clone()).map(drop),
     })?;
     let held = doing.held();
     held.clear_all("mark.");

@@ -7,7 +7,7 @@
 use crate::act::{begin_drill, do_drill};
 use crate::book::{Book, StudentEntry};
 use crate::model::{Day, RecordId};
-use crate::plan::{Papers, Tap, Today, TodayDrill, read, today};
+use crate::plan::{Balls, Papers, Tap, Today, TodayDrill, read, today};
 use crate::screen::control::{Control, Look};
 use crate::screen::drill::Records;
 use crate::screen::event::Event;
@@ -22,6 +22,7 @@ const BEGIN: &str = "begin";
 const COUNT: &str = "count";
 const GOOD: &str = "good";
 const MISSED: &str = "missed";
+const HIT: &str = "hit";
 const SET: &str = "set";
 const REST: &str = "rest";
 const END: &str = "end";
@@ -96,6 +97,9 @@ fn controls(item: &TodayDrill, at_ms: i64) -> Vec<Part> {
     } else {
         controls.push(counter(COUNT, say::one_more(name)));
     }
+    if going.balls_of != Balls::None {
+        controls.push(Control::way(key(HIT), say::hit(name), say::HIT_HINT));
+    }
     if count > 0 {
         controls.push(Control::action(key(SET), say::SET_DONE, Look::Plain));
     }
@@ -134,6 +138,10 @@ pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
         return Ok(());
     }
     let practice = item.going.as_ref().ok_or_else(gone)?.practice;
+    if what == HIT {
+        doing.go(Frame::new(Place::Ball).about(practice));
+        return Ok(());
+    }
     let (tap, named) = match what {
         COUNT => (Tap::Count { good: None }, say::one_of(name)),
         GOOD => (Tap::Count { good: Some(true) }, say::one_of(name)),

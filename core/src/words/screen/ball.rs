@@ -67,6 +67,9 @@ pub fn so_far(balls: u64, place: Place) -> String {
     }
 }
 
+/// That the ball is one of a drill.
+pub const IN_DRILL: &str = "A ball of the drill under way: it counts there. When the drill is over, go back.";
+
 /// What was saved, as undo names it.
 pub fn what(no: u64) -> String {
     format!("ball {no}")

@@ -6,6 +6,8 @@
 pub mod ball;
 pub mod coach;
 pub mod first_use;
+pub mod people;
+pub mod picture;
 pub mod plan;
 pub mod readings;
 pub mod rest;

@@ -43,6 +43,14 @@ pub fn missed(name: &str) -> String {
     format!("One of {name} that missed")
 }
 
+/// To a ball with its strike or flight.
+pub fn hit(name: &str) -> String {
+    format!("A ball of {name}")
+}
+
+/// What that is for.
+pub const HIT_HINT: &str = "With its strike and flight; it counts in the drill.";
+
 /// The count in words.
 pub fn counted(done: u64, of: u64, sets: u64) -> String {
     let sets = if sets == 0 { String::new() } else { format!(", {} done", count(sets, "set")) };
