@@ -100,7 +100,7 @@ def test_the_kept_pictures_stay_small():
 def test_a_clear_mark_is_found_to_a_millimetre(read):
     got = summary(unseen(read))["single"]
     assert got["found"] == 100
-    # Goal 0.6 and 1.2 mm; reached on these twelve: 0.66 and 1.68.
+    # Goal 0.6 and 1.2 mm; reached on these twelve: 0.67 and 1.69.
     assert got["median"] <= 0.75
     assert got["p90"] <= 1.9
 
@@ -108,14 +108,15 @@ def test_a_clear_mark_is_found_to_a_millimetre(read):
 def test_several_marks_are_found_and_few_are_made_up(read):
     got = summary(unseen(read))["several"]
     assert got["found"] >= 95
-    # Goal 3 %; reached 7.5.
-    assert got["false"] <= 8
+    # Goal 3 %; reached 2.6.
+    assert got["false"] <= 5.5
 
 
 def test_hard_pictures_are_read_mostly(read):
     got = summary(unseen(read))["hard"]
     assert got["found"] >= 85
-    assert got["false"] <= 8
+    # Goal 8 %; reached 4.2.
+    assert got["false"] <= 7
 
 
 def test_a_face_without_a_mark_mostly_has_none(read):
@@ -128,19 +129,19 @@ def test_stated_errors_cover_the_true_places(read):
 
 
 def test_proposed_handles_are_a_start_for_dragging(read):
-    # Goal: 90 % of the pictures within 2.5 mm at all four; reached 7 %. The exact outline
-    # and focal length give 34 %: what tilt does to an outline, its own shape does too.
+    # Goal: 90 % of the pictures within 2.5 mm at all four; reached 31 %, half of them within 3.1 mm at
+    # the worst of the four. How a face is tilted and how its outline leans look alike.
     got = summary(unseen(read))["all"]
-    assert got["handles"] >= 5
-    assert got["handles_median"] <= 10
+    assert got["handles"] >= 22
+    assert got["handles_median"] <= 4
 
 
 def test_bad_pictures_are_refused_and_good_ones_accepted(read):
     got = summary(unseen(read))["all"]
     assert got["refused"] >= 90
     assert got["accepted_given"] >= 95
-    # With handles of its own it finds no face in some. Goal 90; reached 81.
-    assert got["accepted"] >= 75
+    # With handles of its own it isn't sure of some: reached 89.
+    assert got["accepted"] >= 80
 
 
 def test_as_many_marks_are_found_as_by_the_opencv_pipeline(read, baseline):

@@ -52,8 +52,8 @@ pub struct Quality {
     pub handles_sd_mm: Option<f64>,
 }
 
-/// A handle that may be off by more than this (standard error) is to be looked at: one picture of ten.
-const MOST_HANDLE_SD_MM: f64 = 3.8;
+/// A handle that may be off by more than this (standard error) is to be looked at: one tuning picture of twenty.
+const MOST_HANDLE_SD_MM: f64 = 4.5;
 /// More tilt than this squeezes the face too much: marks are read up to 35 degrees.
 const MOST_TILT_DEG: f64 = 43.0;
 /// An edge wider than this hides where a mark ends.
