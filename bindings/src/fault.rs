@@ -1,5 +1,8 @@
 //! The one error: what a person can act on.
 
+use chalkface_core::book::BookError;
+use chalkface_core::sync::KeyError;
+
 /// Why a call was not done. Nothing stored was changed by it.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error, uniffi::Error)]
 #[uniffi::export(Display)]
@@ -25,4 +28,16 @@ pub enum Fault {
         /// Counts up, for the log.
         id: u64,
     },
+}
+
+impl From<BookError> for Fault {
+    fn from(error: BookError) -> Self {
+        Self::Storage { problem: error.to_string() }
+    }
+}
+
+impl From<KeyError> for Fault {
+    fn from(error: KeyError) -> Self {
+        Self::Invalid { problem: error.to_string() }
+    }
 }

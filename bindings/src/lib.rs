@@ -5,7 +5,7 @@
 //! fallible, so that a panic inside never ends an app.
 //!
 //! # Where to start
-//! [`Companion`] for the one object, [`records`] for what crosses, [`told`] for events,
+//! [`Device`] for the one object, [`records`] for what crosses, [`told`] for events,
 //! `guard` for what becomes of a panic.
 #![cfg_attr(
     test,
@@ -21,7 +21,7 @@
 #![allow(unsafe_code, clippy::needless_pass_by_value, reason = "calls that cross take what they are given")]
 #![allow(clippy::missing_errors_doc, reason = "every call fails with a `Fault`, which says what each means")]
 
-mod companion;
+mod device;
 mod fault;
 mod guard;
 pub mod records;
@@ -29,8 +29,9 @@ mod scene;
 #[cfg(test)]
 mod tests;
 pub mod told;
+pub mod words;
 
-pub use companion::{Companion, Ticket};
+pub use device::{Device, Ticket};
 pub use fault::Fault;
 
 uniffi::setup_scaffolding!("chalkface");

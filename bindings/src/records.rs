@@ -6,6 +6,7 @@
 use chalkface_core::screen::{
     self as core, Asked, Basis, Block, Choosable, Column, Control, FieldKind, ListRow, Look, Tone, What,
 };
+use chalkface_core::words::shell;
 
 use crate::scene::Scene;
 
@@ -53,6 +54,10 @@ pub struct Effect {
     pub kind: EffectKind,
     pub name: String,
     pub endings: Vec<String>,
+    /// What there is to press: to do it, that it was done, not now.
+    pub does: String,
+    pub did: String,
+    pub not_now: String,
 }
 
 /// What is asked.
@@ -75,7 +80,6 @@ pub enum Kind {
     Chart,
     Items,
     Steps,
-    Markup,
     Caution,
     Action,
     Choice,
@@ -103,15 +107,15 @@ pub struct Part {
     pub name: String,
     /// The text of a block, or of a field.
     pub text: String,
-    /// `measured`, `inferred` or `assumed`; `main`, `plain`, `way` or `takes`; the kind of a field.
+    /// `measured`, `inferred` or `assumed` (said in `hint`, where it is not measured); `main`, `plain`, `way` or `takes`; the kind of a field.
     pub look: String,
     /// One line more, or what to do where a list is empty.
     pub hint: String,
     /// What is wrong with a field.
     pub problem: Option<String>,
-    /// The value in words.
+    /// The value in words; of a list the way to further rows.
     pub says: String,
-    /// The unit of a field.
+    /// The unit of a field; of how many a counter counts.
     pub unit: String,
     /// A switch is on.
     pub on: bool,
@@ -146,6 +150,25 @@ pub struct Part {
     pub scene: Option<Scene>,
 }
 
+/// Which keys a device waits for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+pub enum KeysWanted {
+    /// None: it has them, or there is no book yet.
+    None,
+    /// New ones: its book has none.
+    New,
+    /// Those that the shell keeps for it.
+    Kept,
+}
+
+/// A contact card: as text to send, and as a code for another device's camera.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+#[allow(missing_docs, reason = "said above")]
+pub struct Card {
+    pub text: String,
+    pub code: Scene,
+}
+
 /// A point of a picture, to be dragged; `look` is `handle`, `new` or `earlier`.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 #[allow(missing_docs, reason = "each field is documented at the core's DragPoint")]
@@ -167,7 +190,7 @@ pub struct Option_ {
     pub name: String,
 }
 
-/// A row of a table (`cells`, `look`) or of a list (the rest).
+/// A row of a table (`cells`, `look`, said in `detail`) or of a list (the rest).
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 #[allow(missing_docs, reason = "each field is documented at the core's Row and ListRow")]
 pub struct Row {
@@ -203,7 +226,7 @@ impl From<&core::Screen> for Screen {
             subtitle: of.subtitle.clone(),
             back: of.back.clone(),
             tabs: of.tabs.iter().map(tab).collect(),
-            parts: of.parts.iter().map(Part::from).collect(),
+            parts: of.parts.iter().flat_map(parts).collect(),
             notices: of.notices.iter().map(notice).collect(),
             undo: of.undo.clone(),
             says: of.says.clone(),
@@ -221,7 +244,14 @@ impl From<&core::Effect> for Effect {
             Asked::TakePicture => (EffectKind::TakePicture, String::new(), Vec::new()),
             Asked::Buzz => (EffectKind::Buzz, String::new(), Vec::new()),
         };
-        Self { id: of.id, kind, name, endings }
+        let (does, did) = match kind {
+            EffectKind::Share => (shell::SHARE_FILE, shell::HANDED_OVER),
+            EffectKind::PickFile => (shell::CHOOSE_FILE, ""),
+            EffectKind::TakePicture => (shell::TAKE_PICTURE, ""),
+            EffectKind::Buzz => ("", ""),
+        };
+        let (does, did) = (does.into(), did.into());
+        Self { id: of.id, kind, name, endings, does, did, not_now: shell::NOT_NOW.into() }
     }
 }
 
@@ -277,14 +307,19 @@ impl Part {
     }
 }
 
-impl From<&core::Part> for Part {
-    fn from(of: &core::Part) -> Self {
-        let part = match &of.what {
-            What::Read(block) => read(block),
-            What::Do(control) => operated(control),
-        };
-        Self { beside: of.column == Column::Beside, ..part }
-    }
+/// A part as it crosses; a text in markup as the plain parts that it stands for.
+fn parts(of: &core::Part) -> Vec<Part> {
+    let beside = of.column == Column::Beside;
+    let flat = match &of.what {
+        What::Read(block) => core::plain(std::slice::from_ref(block)).iter().map(read).collect(),
+        What::Do(control) => vec![operated(control)],
+    };
+    flat.into_iter().map(|part| Part { beside, ..part }).collect()
+}
+
+/// The word for what is not plainly measured.
+fn tag(basis: Basis) -> String {
+    if basis == Basis::Measured { String::new() } else { basis.word().into() }
 }
 
 impl From<&core::DragPoint> for Point {
@@ -304,7 +339,7 @@ fn read(block: &Block) -> Part {
     match block {
         Block::Heading { key, text: of } => text(Kind::Heading, key, of),
         Block::Text { key, basis, text: of } => {
-            Part { look: basis.word().into(), ..text(Kind::Text, key, of) }
+            Part { look: basis.word().into(), hint: tag(*basis), ..text(Kind::Text, key, of) }
         }
         Block::Table { key, alt, columns, rows } => Part {
             name: alt.clone(),
@@ -320,20 +355,20 @@ fn read(block: &Block) -> Part {
         },
         Block::Items { key, items } => Part { columns: items.clone(), ..Part::of(Kind::Items, key) },
         Block::Steps { key, items } => Part { columns: items.clone(), ..Part::of(Kind::Steps, key) },
-        Block::Markup { key, text: of } => text(Kind::Markup, key, of),
-        Block::Caution { key, text: of } => text(Kind::Caution, key, of),
+        // A text in markup comes as what it stands for; were it to come, it would be a text.
+        Block::Markup { key, text: of } => text(Kind::Text, key, of),
+        Block::Caution { key, text: of } => Part { name: shell::MIND.into(), ..text(Kind::Caution, key, of) },
     }
 }
 
 fn table_row(of: &core::Row) -> Row {
-    let basis: Basis = of.basis;
     Row {
         key: String::new(),
         name: of.name.clone(),
-        detail: String::new(),
+        detail: tag(of.basis),
         figure: String::new(),
         flag: String::new(),
-        look: basis.word().into(),
+        look: of.basis.word().into(),
         cells: of.cells.clone(),
     }
 }
@@ -408,16 +443,21 @@ fn operated(control: &Control) -> Part {
             says: says.clone(),
             ..named(Kind::Cells)
         },
-        Control::Counter { count, of, says, .. } => {
-            Part { count: *count, of: *of, says: says.clone(), ..named(Kind::Counter) }
-        }
+        Control::Counter { count, of, says, .. } => Part {
+            count: *count,
+            of: *of,
+            unit: of.map_or_else(String::new, shell::of),
+            says: says.clone(),
+            ..named(Kind::Counter)
+        },
         Control::Clock { ends_ms, seconds, .. } => {
             Part { ends_ms: *ends_ms, seconds: *seconds, ..named(Kind::Clock) }
         }
         Control::Rows { total, rows, empty, .. } => Part {
             count: *total,
             rows: rows.iter().map(Row::from).collect(),
-            hint: empty.clone(),
+            hint: if *total == 0 { empty.clone() } else { String::new() },
+            says: if (rows.len() as u64) < *total { shell::more(*total) } else { String::new() },
             ..named(Kind::Rows)
         },
     }

@@ -16,13 +16,15 @@ pub struct Scene {
 }
 
 /// A part of a drawing that says what it shows: shapes from `first`, `count` of them.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
 #[allow(missing_docs, reason = "each field is documented at the core's Item::Group")]
 pub struct Group {
     pub key: String,
     pub alt: String,
     pub first: u32,
     pub count: u32,
+    /// What it takes up: x, y, width, height, mm; empty if nothing.
+    pub bounds: Vec<f64>,
 }
 
 /// A shape.
@@ -119,7 +121,8 @@ impl Scene {
                     self.add(item);
                 }
                 let count = self.shapes.len() as u32 - first;
-                self.groups.push(Group { key: key.clone(), alt: alt.clone(), first, count });
+                let bounds = self.shapes.get(first as usize..).map_or_else(Vec::new, bounds);
+                self.groups.push(Group { key: key.clone(), alt: alt.clone(), first, count, bounds });
             }
         }
     }
@@ -137,6 +140,48 @@ impl Scene {
             anchor: String::new(),
         });
     }
+}
+
+/// The rectangle around some shapes. A curve lies within its control points; a turned ellipse
+/// within the circle of its longer half axis; of a text only its point and height are known.
+fn bounds(of: &[Shape]) -> Vec<f64> {
+    let mut points: Vec<(f64, f64)> = Vec::new();
+    for shape in of {
+        match (shape.kind, shape.numbers.as_slice()) {
+            (ShapeKind::Line, &[x, y, to_x, to_y]) => points.extend([(x, y), (to_x, to_y)]),
+            (ShapeKind::Rect, &[x, y, width, height, _]) => {
+                points.extend([(x, y), (x + width, y + height)]);
+            }
+            (ShapeKind::Ellipse, &[x, y, across, down, _]) => {
+                let r = across.max(down);
+                points.extend([(x - r, y - r), (x + r, y + r)]);
+            }
+            (ShapeKind::Text, &[x, y, size]) => points.extend([(x, y), (x, y - size)]),
+            (_, numbers) => points.extend(path_points(numbers)),
+        }
+    }
+    let Some(&(x, y)) = points.first() else { return Vec::new() };
+    let around = points.iter().fold((x, y, x, y), |(left, top, right, bottom), &(x, y)| {
+        (left.min(x), top.min(y), right.max(x), bottom.max(y))
+    });
+    vec![around.0, around.1, around.2 - around.0, around.3 - around.1]
+}
+
+fn path_points(numbers: &[f64]) -> Vec<(f64, f64)> {
+    let (mut points, mut rest) = (Vec::new(), numbers);
+    while let [step, behind @ ..] = rest {
+        let many = if *step < 1.5 {
+            2
+        } else if *step < 2.5 {
+            6
+        } else {
+            0
+        };
+        let (own, further) = behind.split_at(many.min(behind.len()));
+        points.extend(own.chunks_exact(2).filter_map(|pair| Some((*pair.first()?, *pair.get(1)?))));
+        rest = further;
+    }
+    points
 }
 
 fn steps(of: &[Step]) -> Vec<f64> {

@@ -18,7 +18,7 @@ fn press(key: &str) -> Event {
 fn a_book_is_begun_a_ball_logged_and_a_restored_device_shows_the_same() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("a.book").to_string_lossy().into_owned();
-    let one = Companion::open(path.clone(), None, clock(0)).unwrap();
+    let one = Device::open(path.clone(), None, clock(0)).unwrap();
     one.act(Event::Write { key: "name".into(), text: "Mina".into(), no: 1 }, None, clock(1)).unwrap();
     one.act(press("begin"), None, clock(2)).unwrap();
     one.act(Event::Go { tab: "ball".into() }, None, clock(3)).unwrap();
@@ -28,10 +28,10 @@ fn a_book_is_begun_a_ball_logged_and_a_restored_device_shows_the_same() {
     assert_eq!(shown.place, "ball");
     assert!(shown.notices[0].text.starts_with("Ball 1 saved"), "{:?}", shown.notices);
     let state = one.state().unwrap();
-    let (digests, again) = (one.digests().unwrap(), Companion::open(path, Some(state), clock(6)).unwrap());
+    let (digests, again) = (one.digests().unwrap(), Device::open(path, Some(state), clock(6)).unwrap());
     assert_eq!(again.screen().unwrap(), shown);
     assert_eq!(again.digests().unwrap(), digests);
-    one.close().unwrap();
+    one.end().unwrap();
     assert_eq!(one.screen(), Err(Fault::Closed));
 }
 
@@ -51,7 +51,7 @@ fn a_panic_is_an_error_with_a_number_and_what_it_left_is_mended() {
 fn a_clock_without_entropy_is_refused() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("a.book").to_string_lossy().into_owned();
-    let one = Companion::open(path, None, clock(0)).unwrap();
+    let one = Device::open(path, None, clock(0)).unwrap();
     let short = Clock { entropy: vec![1], ..clock(1) };
     assert!(matches!(one.act(Event::Wake, None, short), Err(Fault::Invalid { .. })));
 }
@@ -60,11 +60,12 @@ fn a_clock_without_entropy_is_refused() {
 /// generator, as far as it is public.
 fn surface() -> String {
     let sources = [
-        ("companion", include_str!("companion.rs")),
+        ("device", include_str!("device.rs")),
         ("fault", include_str!("fault.rs")),
         ("records", include_str!("records.rs")),
         ("scene", include_str!("scene.rs")),
         ("told", include_str!("told.rs")),
+        ("words", include_str!("words.rs")),
     ];
     let mut out = String::new();
     for (name, text) in sources {

@@ -22,14 +22,19 @@ impl Clock {
     }
 
     pub(crate) fn now(&self) -> Result<Now, Fault> {
-        let entropy = self.entropy.as_slice().try_into().map_err(|_| Fault::Invalid {
-            problem: format!("entropy has {} bytes; it must have 16", self.entropy.len()),
-        })?;
+        let entropy = sized(&self.entropy)?;
         Ok(Now { at: self.at(), entropy })
     }
 }
 
-/// What happened, as in the core's `Event`; a picked file has a call of its own.
+/// Unpredictable bytes, as many as are needed.
+pub(crate) fn sized<const N: usize>(bytes: &[u8]) -> Result<[u8; N], Fault> {
+    bytes.try_into().map_err(|_| Fault::Invalid {
+        problem: format!("entropy has {} bytes; it must have {N}", bytes.len()),
+    })
+}
+
+/// What happened, as in the core's `Event`; a file has calls of its own.
 #[derive(Debug, Clone, PartialEq, uniffi::Enum)]
 #[allow(missing_docs, reason = "each is documented at the core's Event")]
 pub enum Event {

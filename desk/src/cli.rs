@@ -64,6 +64,12 @@ pub enum Command {
     Send(Send),
     /// Take in an exchange file.
     Receive(Receive),
+    /// Erase what a student doesn't want kept: here now, on other devices with your next file.
+    Erase(people::Erase),
+    /// Write all that the book holds into a file, or tables for reading.
+    Export(people::Export),
+    /// Take in what `export` wrote.
+    Import(people::Import),
     /// Exchange files through a folder that any file service keeps in step, until stopped.
     Watch(people::Watch),
     /// Read strike marks out of pictures of the powdered face, without any book.
@@ -171,6 +177,12 @@ pub enum StudentCommand {
         /// Year of birth: limits of speed work depend on it.
         #[arg(long, value_name = "YEAR")]
         birth_year: Option<i64>,
+        /// The guardian of somebody under 16, who allows here and now that files are sent.
+        #[arg(long, value_name = "GUARDIAN", value_parser = name)]
+        guardian_agrees: Option<Name>,
+        /// The guardian doesn't allow it any more.
+        #[arg(long, value_name = "GUARDIAN", value_parser = name, conflicts_with = "guardian_agrees")]
+        guardian_refuses: Option<Name>,
     },
     /// List students.
     List,

@@ -91,6 +91,9 @@ pub enum DeskError {
         /// What may lie behind many of them; empty, or a line each.
         hints: String,
     },
+    /// An export that can't be written or read.
+    #[error(transparent)]
+    Export(#[from] chalkface_core::book::export::ExportError),
     /// A contact card that can't be read.
     #[error(transparent)]
     Card(#[from] chalkface_core::sync::CardError),
@@ -144,6 +147,7 @@ impl DeskError {
             Self::Flight(_) => "flight",
             Self::Photo { .. } => "photo",
             Self::Club { .. } => "club",
+            Self::Export(_) => "export",
             Self::Card(_) => "card",
             Self::Keys { .. }
             | Self::Words(_)

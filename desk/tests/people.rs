@@ -45,6 +45,8 @@ fn a_card_is_drawn_and_a_wrong_one_is_refused_with_what_to_do() {
         bench.ok(&["card", "--out", &file, "--book", "ina.book"]);
         assert!(std::fs::metadata(bench.path(&file)).unwrap().len() > 1_000, "{ending}");
     }
+    new(&bench, "Bo Berg", "coach", "bo.book");
+    assert_eq!(bench.json(&["meet", "card.png", "--book", "bo.book"])["name"], "Ina Holt");
     assert!(bench.refused(&["card", "--out", "card.doc", "--book", "ina.book"]).contains(".svg"));
     assert!(bench.refused(&["meet", "nobody.txt", "--book", "ina.book"]).contains("CHALK:"));
     let card = bench.json(&["card", "--book", "ina.book"])["card"].as_str().unwrap().to_owned();

@@ -1,7 +1,7 @@
 //! Made the golden files, once: `cargo run -p chalkface-tests --example
 //! make_golden -- FOLDER LOG.csv TRIAL.csv`. A folder that holds a book is left alone.
 //! (Version 1 was made by this maker as it was then, without a trial; version 2
-//! without keys.)
+//! without keys; version 3 without anything erased.)
 //!
 //! It is kept so that one can see what is in them, and to start the next
 //! version's from. Start at `main`; the story is in tests/golden/README.md.
@@ -149,7 +149,7 @@ fn student_part(
         source: SpeedSource::Radar,
         planned: None,
     };
-    let mistake = minter.record();
+    let (mistake, regretted) = (minter.record(), minter.record());
     book.write(
         student.strand,
         now,
@@ -157,9 +157,11 @@ fn student_part(
             Draft::put(driver.id, &measured),
             Draft::put(minter.record(), &swing),
             Draft::put(mistake, &note("2026-03-21", "typed by mistake")?),
+            Draft::put(regretted, &note("2026-03-21", "erased since")?),
         ],
     )?;
     book.write(student.strand, clock.now("2026-03-21")?, [Draft::remove(Kind::NOTE, mistake)])?;
+    book.erase(&keys, &student, &[(Kind::NOTE, regretted)], clock.now("2026-03-21")?)?;
     pass(&mut book, coach, &student, "Maja Lind", clock.now("2026-03-21")?)?;
     let planned = coach_plans(coach, clock)?;
     pass(coach, &mut book, &student, "Nils Aro", clock.now("2026-03-22")?)?;

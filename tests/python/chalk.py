@@ -1,7 +1,7 @@
 """A second reader and writer of exchange files, from their documentation alone.
 
-Written from the headers of core/src/sync/{file,block,change,state,run,identity,
-card,keys}.rs, not from their code: where this can't be written, the
+Written from the headers of core/src/sync/{file,block,change,state,run,erasure,
+identity,card,keys}.rs, not from their code: where this can't be written, the
 documentation lacks something. Start at `read`; `write` makes a file that the
 product takes in; `fold` and `digest` say what a set of changes comes to.
 """
@@ -19,8 +19,8 @@ from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
 
 MAGIC = b"\x89CHK\r\n\x1a\n"
-VERSION = 2
-STUDENT, SESSION, SHOT, MEMBER = 1, 4, 5, 14
+VERSION = 3
+STUDENT, SESSION, SHOT, MEMBER, ERASURE = 1, 4, 5, 14, 16
 REMOVED = 60_000
 
 
@@ -227,27 +227,61 @@ def salted(kind, *parts):
     return hashlib.sha256(f"chalkface {kind} 1".encode() + b"".join(parts)).digest()
 
 
-def leaf(change, salt):
+def tag_of(strand, kind, record):
+    """What names a record in an erasure: a UUID of version 8 (RFC 9562)."""
+    tag = bytearray(salted("erased", strand, struct.pack(">H", kind), record)[:16])
+    tag[6] = tag[6] & 0x0F | 0x80
+    tag[8] = tag[8] & 0x3F | 0x80
+    return bytes(tag)
+
+
+def said(change, salt):
     fixed = struct.pack(">QQqhH", change.seq, change.clock, change.made_ms, change.offset_min, change.kind)
     return salted("leaf", salt, fixed, change.record, struct.pack(">I", len(change.body)), change.body)
 
 
-def run_ends(run, strand, changes):
+def tagged(tag, hashed):
+    return hashlib.sha256(b"chalkface leaf 2" + tag + hashed).digest()
+
+
+def salt_of(seed, seq):
+    return salted("salt", seed, struct.pack(">Q", seq))[:16]
+
+
+def leaf(run, strand, change, salt):
+    if len(run) < 6 or change.kind in (MEMBER, ERASURE):
+        return said(change, salt)
+    return tagged(tag_of(strand, change.kind, change.record), said(change, salt))
+
+
+def present(run):
+    """How many changes of a run were not erased."""
+    return run[1] if isinstance(run[3], bytes) else sum(len(salt) == 16 for salt in run[3])
+
+
+def run_ends(run, strand, device, changes):
     """The chain at a run's end, and what its device signed."""
-    first, count, chain, seed, _ = run[:5]
-    before, device = chain, changes[0].device
-    need([change.seq for change in changes] == list(range(first, first + count)), "a run's numbers")
-    for change in changes:
-        salt = salted("salt", seed, struct.pack(">Q", change.seq))[:16]
-        chain = salted("link", chain, leaf(change, salt))
+    first, count, chain, salts, _ = run[:5]
+    need(len(run) < 6 or run[5] == 2, "a newer run")
+    before, left = chain, list(changes)
+    for at, seq in enumerate(range(first, first + count)):
+        salt = salt_of(salts, seq) if isinstance(salts, bytes) else salts[at]
+        if len(salt) == 16:
+            need(left and left[0].seq == seq, "a run's numbers")
+            link = leaf(run, strand, left.pop(0), salt)
+        else:
+            link = tagged(salt[:16], salt[16:]) if len(salt) == 48 else salt
+        chain = salted("link", chain, link)
+    need(not left, "a run's numbers")
     numbers = struct.pack(">QI", first, count)
-    return chain, b"chalkface run 1" + strand + device + numbers + before + chain
+    form = b"chalkface run 2" if len(run) >= 6 else b"chalkface run 1"
+    return chain, form + strand + device + numbers + before + chain
 
 
 def sign_run(keys, strand, changes, before=None, seed=b"s" * 16):
     before = before or salted("base", strand, keys.device)
-    run = [changes[0].seq, len(changes), before, seed, b""]
-    _, message = run_ends(run, strand, changes)
+    run = [changes[0].seq, len(changes), before, seed, b"", 2]
+    _, message = run_ends(run, strand, keys.device, changes)
     run[4] = keys.signing.sign(message)
     return run
 
@@ -276,8 +310,8 @@ def read(data):
             strand = file.strands[-1]
             device, runs = cbor2.loads(payload)
             for run in runs:
-                covered, waiting = waiting[: run[1]], waiting[run[1] :]
-                _, message = run_ends(run, strand.strand, covered)
+                covered, waiting = waiting[: present(run)], waiting[present(run) :]
+                _, message = run_ends(run, strand.strand, device, covered)
                 need(all(change.device == device for change in covered), "a run of several devices")
                 need(is_signed(devices[device][0], message, run[4]), "a run's signature")
                 strand.changes += covered

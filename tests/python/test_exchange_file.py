@@ -237,10 +237,11 @@ def place(parts, letters):
 def blocks(coach, strand, changes, cut=7):
     """Blocks of `cut` changes, each with one run that Ben signs anew."""
     found, before = [], None
+    changes = sorted(changes, key=lambda change: change.seq)
     for at in range(0, len(changes), cut):
         part = changes[at : at + cut]
         run = chalk.sign_run(coach.ben, strand.strand, part, before)
-        before, _ = chalk.run_ends(run, strand.strand, part)
+        before, _ = chalk.run_ends(run, strand.strand, coach.ben.device, part)
         found += [(b"BLCK", chalk.close_block(part)), (b"SIGN", chalk.sign(coach.ben.device, [run]))]
     return found
 
@@ -346,7 +347,7 @@ def test_chunks_in_another_order_lost_or_twice_are_refused(demo, coach, chalkfac
     starts = [start for _, _, start in chalk.chunks(inner)] + [len(inner)]
     frame, pieces = inner[:12], [inner[a:b] for a, b in zip(starts, starts[1:])]
     letters = [letters for letters, _, _ in chalk.chunks(inner)]
-    assert letters == [b"HEAD", b"WHOS", b"WHOS", b"STRD", b"BLCK", b"SIGN", b"padd", b"DONE"]
+    assert letters == [b"HEAD", b"WHOS", b"WHOS", b"STRD", b"BLCK", b"SIGN", b"BLCK", b"SIGN", b"padd", b"DONE"]
     for lost in range(len(pieces)):
         without = frame + b"".join(piece for at, piece in enumerate(pieces) if at != lost)
         said = refused(chalkface, coach, age.seal(without, [coach.card.sealing]))
@@ -372,8 +373,8 @@ def test_parts_of_a_newer_version_are_skipped_or_refused_by_their_first_letter(d
     parts = parts_of(demo, coach)
     said = refused(chalkface, coach, coach.sealed([*parts, (b"NEWS", b"more")]))
     assert "NEWS" in said
-    said = refused(chalkface, coach, coach.sealed(parts, versions=(3, 3)))
-    assert "version 3" in said
+    said = refused(chalkface, coach, coach.sealed(parts, versions=(4, 4)))
+    assert "version 4" in said
     # Written by a newer version, readable by this one: items at the ends of
     # arrays and chunks with a small first letter are passed over.
     longer = [
@@ -386,7 +387,7 @@ def test_parts_of_a_newer_version_are_skipped_or_refused_by_their_first_letter(d
 
 def test_a_whole_frame_around_a_broken_block_is_refused(demo, coach, chalkface):
     parts = parts_of(demo, coach)
-    [at] = place(parts, b"BLCK")
+    at = place(parts, b"BLCK")[-1]
     block = parts[at][1]
     changes = chalk.open_block(block)
     (length,) = struct.unpack_from("<I", block)
@@ -422,18 +423,19 @@ def test_a_changed_change_is_kept_out_with_all_of_its_run(demo, coach, chalkface
     file = chalk.read(first_file(demo))
     [strand] = file.strands
     parts = parts_of(demo, coach)
-    [at] = place(parts, b"BLCK")
-    changes = list(strand.changes)
+    # Who belongs to the strand is said first, in a block and a run of its own.
+    at = place(parts, b"BLCK")[-1]
+    changes = [change for change in strand.changes if change.kind != chalk.MEMBER]
     changes[10] = dataclasses.replace(changes[10], made_ms=changes[10].made_ms + 1)
     receipt = receive(chalkface, coach, coach.sealed([*parts[:at], (b"BLCK", chalk.close_block(changes)), *parts[at + 1 :]]))
-    assert receipt["taken"] == 0
-    assert [(refusal["changes"], "signature" in refusal["reason"]) for refusal in receipt["refused"]] == [(46, True)]
+    assert receipt["taken"] == 1
+    assert [(refusal["changes"], "signature" in refusal["reason"]) for refusal in receipt["refused"]] == [(45, True)]
 
 
 def test_changes_before_any_strand_are_kept_out_and_told(demo, coach, chalkface):
     parts = parts_of(demo, coach)
     [at] = place(parts, b"STRD")
-    moved = [*parts[:at], *parts[at + 1 : at + 3], parts[at], *parts[at + 3 :]]
+    moved = [*parts[:at], *parts[at + 1 : at + 5], parts[at], *parts[at + 5 :]]
     receipt = receive(chalkface, coach, coach.sealed(moved))
     assert receipt["taken"] == 0
     assert [refusal["changes"] for refusal in receipt["refused"]] == [46]
@@ -453,7 +455,7 @@ def test_a_cleared_field_and_a_newer_field_pass_through_a_book(demo, chalkface, 
     change = chalk.Change(file.device, seq, clock, clock >> 16, -300, 900, b"\xff" * 16, body)
     own = [run for run in strand.runs if run[0] + run[1] == seq]
     covered = [c for c in strand.changes if c.device == file.device and c.seq >= own[0][0]]
-    before, _ = chalk.run_ends(own[0], strand.strand, covered)
+    before, _ = chalk.run_ends(own[0], strand.strand, ben.device, covered)
     run = chalk.sign_run(ben, strand.strand, [change], before)
     strand.holds[file.device] = seq
     parts = [(letters, payload) for letters, payload in file.chunks_only if letters in (b"HEAD", b"WHOS")]
@@ -470,3 +472,27 @@ def test_a_cleared_field_and_a_newer_field_pass_through_a_book(demo, chalkface, 
     chalkface.json("send", "Ben Harlow", "--to", "Ben Harlow", "--all", "--out", out, "--book", book)
     on = chalk.read(age.unseal(out.read_bytes(), ben.sealing))
     assert change in on.strands[0].changes and run in on.strands[0].runs
+
+
+def test_what_was_erased_leaves_a_hole_that_says_only_that_and_every_signature_holds(demo, chalkface, tmp_path):
+    book = shutil.copy(demo[0] / "ben.book", tmp_path / "ben.book")
+    shutil.copy(demo[0] / "ben.book.key", tmp_path / "ben.book.key")
+    erased = chalkface.json("erase", "Ben Harlow", "--last-balls", "2", "--book", book)["erased"]
+    assert erased["records"] >= 2 and erased["scrubbed"]
+    out = tmp_path / "all.chalk"
+    chalkface.json("send", "Ben Harlow", "--to", "Ruth Ferrand", "--all", "--out", out, "--book", book)
+    ruth = chalk.Keys.read(demo[0] / "ruth.book.key")
+    before = {(change.kind, change.record) for change in strands_of(demo[0], "ben")}
+    [strand] = chalk.read(age.unseal(out.read_bytes(), ruth.sealing)).strands
+    there = {(change.kind, change.record) for change in strand.changes}
+    tags = {record for kind, record in there if kind == chalk.ERASURE}
+    gone = before - there
+    assert {chalk.tag_of(strand.strand, *about) for about in gone} == tags and len(tags) == erased["records"]
+    holes = [salt for run in strand.runs if not isinstance(run[3], bytes) for salt in run[3] if len(salt) != 16]
+    assert len(holes) == erased["changes"] and {hole[:16] for hole in holes} == tags
+    says = [change.parts for change in strand.changes if change.kind == chalk.ERASURE]
+    assert all(said == [{1: 1}] for said in says)
+    # Nor is anything of it in the book, whose other changes have no gap.
+    assert not any(record in book.read_bytes() for _, record in gone)
+    assert chalk.digest(chalk.fold(strand.changes)) == strand.digest
+    assert chalkface.json("book", "check", "--book", book)["ok"] is True

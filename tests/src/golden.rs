@@ -238,7 +238,19 @@ fn changes_of_version_1_are_signed_and_travel_on_byte_for_byte() {
 
 #[test]
 fn a_book_of_version_3_opens_whole_and_its_sealed_file_is_taken_in_and_passed_on() {
-    let golden = Golden::of("v3");
+    opens_takes_in_and_passes_on("v3");
+}
+
+#[test]
+fn a_book_of_version_4_does_so_too_and_what_was_erased_in_it_stays_so() {
+    opens_takes_in_and_passes_on("v4");
+    let from = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("golden/v4/student.book");
+    let bytes = fs::read(from).unwrap();
+    assert!(!bytes.windows(12).any(|window| window == b"erased since"));
+}
+
+fn opens_takes_in_and_passes_on(version: &str) {
+    let golden = Golden::of(version);
     let mut book = golden.open();
     let keys = DeviceKeys::from_text(&fs::read_to_string(golden.from.join("student.key")).unwrap()).unwrap();
     let frozen = golden.frozen("expected.json");

@@ -20,6 +20,8 @@
 #[cfg(test)]
 mod arrows;
 #[cfg(test)]
+mod corpora;
+#[cfg(test)]
 mod golden;
 #[cfg(test)]
 mod physics_flight;

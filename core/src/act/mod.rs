@@ -1,10 +1,11 @@
 //! What people do to a book, each as one call: add a student, log shots,
-//! set and edit a plan, do a drill, log practice and speed, report pain, run a trial.
+//! set and edit a plan, do a drill, log practice and speed, report pain, run a trial, erase.
 //!
 //! The rule that must hold: an act is one transaction of the book, or none.
 
 mod ball;
 mod doing;
+mod erase;
 mod homework;
 mod log;
 mod photo;
@@ -14,6 +15,7 @@ mod trial;
 
 pub use ball::{Setting, log_ball, session_of};
 pub use doing::{begin_drill, do_drill, log_drill_ball};
+pub use erase::{Erase, erase};
 pub use homework::{
     DrillChange, Edit, PlanChange, Told, add_drill, change_drill, clear_pain, drop_drill, edit_plan,
     log_told, record_speed, report_pain,

@@ -6,6 +6,7 @@ use sha2::{Digest, Sha256};
 
 use super::Book;
 use super::check::hex;
+use super::erased::gone;
 use super::error::BookError;
 use super::exchange::holds;
 use super::fold::{No, author_no};
@@ -39,14 +40,18 @@ impl Book {
         let Some(no) = self.strand_no(student.strand)? else { return Ok(Vec::new()) };
         let Some(own) = self.identity()? else { return Ok(Vec::new()) };
         let members = Members::of(&self.db, no)?;
+        let is_gone = gone(&self.db, no)?.is_some();
         let mut roots: Vec<PublicKey> =
             [members.say.owner, members.say.founder].into_iter().flatten().collect();
         roots.extend(members.all().map(|member| member.root));
+        if is_gone {
+            roots.extend(told_before(&self.db, no)?);
+        }
         roots.sort_unstable();
         roots.dedup();
         let mut audience = Vec::new();
         for root in roots {
-            if root == own.root() || members.role(&root).is_none() {
+            if root == own.root() || (members.role(&root).is_none() && !is_gone) {
                 continue;
             }
             let met = self
@@ -79,6 +84,17 @@ impl Book {
         }
         Ok(hex(&hash.finalize()))
     }
+}
+
+/// Those to whom a strand was sent, or from whom it came.
+fn told_before(db: &Connection, strand: No) -> Result<Vec<PublicKey>, BookError> {
+    Ok(db
+        .prepare_cached(
+            "SELECT identity.root FROM reader JOIN identity ON identity.person = reader.person
+             WHERE reader.strand = ?1 ORDER BY identity.root",
+        )?
+        .query_map([strand], |row| row.get(0))?
+        .collect::<Result<_, _>>()?)
 }
 
 /// The first eight bytes of SHA-256 over "chalkface letterbox 1", the strand and the root.

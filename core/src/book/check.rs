@@ -17,6 +17,7 @@ use serde::Serialize;
 use sha2::{Digest, Sha256};
 
 use super::Book;
+use super::erased;
 use super::error::BookError;
 use super::fold::No;
 use crate::model::{AuthorId, Kind, RecordId, StrandId, Student};
@@ -120,6 +121,15 @@ impl Book {
     /// others were heard point at changes that are there.
     fn wrong_marks(&self, strand: No, name: &str) -> Result<Vec<String>, BookError> {
         let mut problems = Vec::new();
+        if erased::gone(&self.db, strand)?.is_some() {
+            let sql = "SELECT (SELECT count(*) FROM change WHERE strand = ?1 AND kind <> 16)
+                     + (SELECT count(*) FROM record WHERE strand = ?1 AND kind <> 16)";
+            let left: i64 = self.db.query_row(sql, [strand], |row| row.get(0))?;
+            if left > 0 {
+                problems.push(format!("{left} things of {name}, who was erased, are still here"));
+            }
+            return Ok(problems);
+        }
         let (count, last): (i64, i64) = self.db.query_row(
             "SELECT count(*), coalesce(max(seq), 0) FROM change JOIN author ON author.no = change.author
              WHERE strand = ?1 AND author.id = ?2",
@@ -157,7 +167,7 @@ pub(super) fn rebuild_strand(db: &Connection, strand: No) -> Result<(), BookErro
 fn refold(db: &Connection, strand: No) -> Result<(Records, u64), BookError> {
     let mut statement = db.prepare_cached(
         "SELECT author.id, hlc, kind, record, body FROM change JOIN author ON author.no = change.author
-         WHERE strand = ?1 ORDER BY change.author, seq",
+         WHERE strand = ?1 AND kind <> 0 ORDER BY change.author, seq",
     )?;
     let mut rows = statement.query([strand])?;
     let mut records = Records::new();

@@ -86,7 +86,7 @@ fn hear_without_gap(db: &Connection, strand: No, author: No) -> Result<(), BookE
         upto += i64::from(seq == upto + 1);
         latest = latest.max(row.get(1)?);
     }
-    if latest > 0 {
+    if upto > 0 || latest > 0 {
         db.prepare_cached(
             "INSERT INTO heard (strand, author, upto, hlc) VALUES (?1, ?2, ?3, ?4)
              ON CONFLICT DO UPDATE SET upto = excluded.upto, hlc = max(hlc, excluded.hlc)",

@@ -163,6 +163,26 @@ pub enum BookError {
         /// As it was called.
         wanted: String,
     },
+    /// Somebody under 16 whose guardian has not said yes.
+    #[error(
+        "nothing of somebody who may be under 16 leaves this device without their guardian's box: let the guardian set it here first"
+    )]
+    NeedsGuardian,
+    /// A record that was erased is written to.
+    #[error("this was erased, and what is erased stays so")]
+    WasErased,
+    /// A student who was erased, or given up on this device.
+    #[error("this student's records are not here any more: they were erased, or given up on this device")]
+    Gone,
+    /// Something that this person may not erase.
+    #[error("only who wrote it, or the student whom it is about, can erase this")]
+    NotYoursToErase,
+    /// Who belongs to a student's people is no record of theirs.
+    #[error("this can't be erased by itself: {what}")]
+    NotErasable {
+        /// Why, and what to do.
+        what: &'static str,
+    },
     /// A value isn't allowed.
     #[error(transparent)]
     Refused(#[from] Refusal),

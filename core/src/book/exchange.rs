@@ -14,12 +14,15 @@ use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
 use serde::Serialize;
 
 use super::check::digest_of_table;
+use super::erased::{Gone, gone, whose};
 use super::error::BookError;
 use super::fold::{self, No, author_no, state_of, strand_no};
+use super::guardian::waits;
 use super::identity::load;
 use super::members::{Members, Say, member_id};
 use super::people::{self, Person};
 use super::read::StudentEntry;
+use super::runs::Which;
 use super::write::write_in;
 use super::{Book, Draft, Owner, runs};
 use crate::model::{AuthorId, Kind, Member, Name, Now, PersonId, RecordId, Role, StrandId};
@@ -64,6 +67,9 @@ impl Book {
         let receiver = receiver(&tx, &owner, &own, to)?;
         let side = Side { db: &tx, device, person: owner.person, role: owner.role, own: &own, now };
         side.claim(strand, student)?;
+        if waits(&tx, strand, now)? {
+            return Err(BookError::NeedsGuardian);
+        }
         side.let_in(strand, student, &receiver)?;
         runs::sign_own(&tx, keys, strand, now)?;
         let sent = side.write_file(keys, &owner, strand, student, &receiver, all, out)?;
@@ -175,6 +181,9 @@ impl Side<'_> {
         if to.ourselves {
             return Ok(());
         }
+        if gone(self.db, no)? == Some(Gone::GivenUp) {
+            return Err(BookError::Gone);
+        }
         let not_theirs = || BookError::NotTheirs {
             person: to.person.name.clone(),
             student: student.student.value.name.to_string(),
@@ -182,6 +191,12 @@ impl Side<'_> {
         let root = to.identity.root();
         let members = Members::of(self.db, no)?;
         let is_student = people::is_the_student(&to.person, student);
+        if gone(self.db, no)?.is_some() {
+            // That something was erased is told to whoever had it from here.
+            let say = [members.say.owner, members.say.founder];
+            let told = say.contains(&Some(root)) || people::may_read(self.db, no, &to.person)?;
+            return if told { Ok(()) } else { Err(not_theirs()) };
+        }
         if members.all().any(|member| member.root == root && member.left) {
             return Err(BookError::Parted { person: to.person.name.clone() });
         }
@@ -249,7 +264,12 @@ impl Side<'_> {
             to_root: Some(to.identity.root()),
         };
         let members = Members::of(self.db, no)?;
-        let (holds, all_signed) = signed_holds(self.db, no, self.device)?;
+        let is_gone = gone(self.db, no)?.is_some();
+        let (holds, all_signed) = if is_gone {
+            (runs::writers(self.db, no)?, false)
+        } else {
+            signed_holds(self.db, no, self.device)?
+        };
         let digest =
             if !all_signed || has_gap(self.db, no)? { [0; 32] } else { digest_of_table(self.db, no)? };
         let mut file = FileWriter::new(seal(&sealing, out).map_err(FileError::from)?, &header)?;
@@ -258,12 +278,12 @@ impl Side<'_> {
         }
         file.strand(&StrandHeader {
             strand: id,
-            holds: holds.iter().map(|(_, author, upto)| (*author, *upto)).collect(),
+            holds: holds.iter().filter(|_| !is_gone).map(|(_, author, upto)| (*author, *upto)).collect(),
             digest,
             owner: members.say.owner,
             founder: members.say.founder,
         })?;
-        let mut changes = 0;
+        let mut news = Vec::new();
         for (author_no, author, upto) in self.in_order(&members, holds)? {
             let mut after = if all { Some(0) } else { None };
             for device in receivers.values() {
@@ -271,14 +291,15 @@ impl Side<'_> {
                     people::acknowledged(self.db, fold::author_no(self.db, device.author)?, no, author_no)?;
                 after = Some(after.map_or(has, |least: u64| least.min(has)));
             }
-            changes += runs::each_run(
-                self.db,
-                no,
-                (author_no, author),
-                after.unwrap_or(0),
-                upto,
-                |run, changes| Ok(file.run(author, run, changes)?),
-            )?;
+            news.push(((author_no, author), (after.unwrap_or(0), upto)));
+        }
+        let mut changes = 0;
+        for which in [Which::First, Which::Rest] {
+            for (author, span) in &news {
+                changes += runs::each_run(self.db, no, *author, *span, which, |run, changes| {
+                    Ok(file.run(author.1, run, changes)?)
+                })?;
+            }
         }
         file.finish(keys)?.finish().map_err(FileError::from)?.flush().map_err(FileError::Io)?;
         Ok(Sent { student: student.student.value.name.to_string(), to: to.person.name.clone(), changes })
@@ -290,8 +311,8 @@ impl Side<'_> {
         let mut roots: Vec<PublicKey> =
             [members.say.owner, members.say.founder].into_iter().flatten().collect();
         roots.extend(members.all().map(|member| member.root));
-        for (no, ..) in holds {
-            roots.extend(root_of_device(self.db, *no)?);
+        for (_, author, _) in holds {
+            roots.extend(whose(self.db, *author)?);
         }
         roots.retain(|root| *root != self.own.root());
         roots.sort_unstable();

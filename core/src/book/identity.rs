@@ -115,9 +115,10 @@ impl Book {
     ///
     /// # Errors
     /// [`BookError::NoKeys`], [`BookError::WrongKeys`], [`BookError::Revoked`],
-    /// or what the storage reports.
+    /// [`BookError::NeedsGuardian`], or what the storage reports.
     pub fn card(&self, keys: &DeviceKeys, now: Now) -> Result<Card, BookError> {
         let identity = self.standing_identity(keys)?;
+        self.may_show_card(now)?;
         let (owner, keys) = (&self.owner, &self.numbered(keys));
         Ok(Card::new(keys, identity, owner.person, owner.name.clone(), owner.role, now.at))
     }

@@ -5,15 +5,23 @@
 //! is written. Changes that may not be here are kept out and told, the rest
 //! goes in. Start at [`Book::receive`]; who may be in a file is in `strand`.
 
+mod importing;
 mod strand;
+mod waiting;
 
-use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::{Cursor, Read};
 
 use rusqlite::{Connection, TransactionBehavior, params};
 
+pub(super) use importing::Importing;
+pub(super) use waiting::Waiting;
+
+use waiting::{damaged, receipt_of};
+
 use super::Book;
 use super::comeback::renumber;
+use super::erased::{Erased, Gone, is_blank, leave_blank};
 use super::error::BookError;
 use super::fold::{No, append, author_no, state_of, store_state};
 use super::known::Known;
@@ -22,12 +30,11 @@ use super::read::StudentEntry;
 use super::receipt::{Receipt, RefusedChange};
 use super::runs;
 use crate::model::{AuthorId, Kind, Name, Now, PersonId, RecordId, Role};
+use crate::sync::erasure::{may_go, tag};
 use crate::sync::file::{FileReader, OPEN_VERSION, Part};
+use crate::sync::run::Remnant;
 use crate::sync::seal::{self, open};
 use crate::sync::{Body, Change, DeviceKeys, FileError, Header, Hlc, Identity, Run, StrandHeader};
-
-/// The most changes, and bytes of them, that wait for their signature.
-const MOST_WAITING: (usize, usize) = (1 << 17, 8 << 20);
 
 impl Book {
     /// Takes in an exchange file that was sealed to this device, or one of
@@ -116,17 +123,10 @@ impl Book {
             header: &header,
             students: &students,
             known: Known::new(&tx, own.as_ref().map(|(own, _)| own.clone())),
+            keys: own.as_ref().map(|(_, keys)| *keys),
             authors: BTreeMap::new(),
             refused: BTreeMap::new(),
-            receipt: Receipt {
-                from: header.name.clone(),
-                taken: 0,
-                already_had: 0,
-                refused: Vec::new(),
-                conflicts: Vec::new(),
-                strands: Vec::new(),
-                came_back: false,
-            },
+            receipt: receipt_of(header.name.clone()),
         };
         intake.know_sender()?;
         let mut open: Option<OpenStrand> = None;
@@ -143,7 +143,7 @@ impl Book {
                 }
                 Part::Changes(changes) if intake.known.signed() => waiting.add(changes)?,
                 Part::Changes(changes) => match &mut open {
-                    Some(strand) => intake.take(strand, None, u64::MAX, changes).map(|_| ())?,
+                    Some(strand) => intake.take(strand, None, u64::MAX, &changes).map(|_| ())?,
                     None => intake.refuse(changes.len() as u64, "they belong to no student"),
                 },
                 Part::Runs(author, runs) => {
@@ -176,45 +176,10 @@ impl Book {
         };
         tx.commit()?;
         self.device = number.unwrap_or(self.device);
+        // If it can't be done now, the book remembers that it is due.
+        let _ = self.scrub();
         Ok(receipt)
     }
-}
-
-/// Changes that wait for the runs that cover them, in bounded memory.
-#[derive(Default)]
-struct Waiting {
-    changes: VecDeque<Change>,
-    bytes: usize,
-}
-
-impl Waiting {
-    fn add(&mut self, changes: Vec<Change>) -> Result<(), BookError> {
-        self.bytes += changes.iter().map(|change| change.body.len()).sum::<usize>();
-        self.changes.extend(changes);
-        if self.changes.len() > MOST_WAITING.0 || self.bytes > MOST_WAITING.1 {
-            return Err(damaged("changes without a signature"));
-        }
-        Ok(())
-    }
-
-    /// The changes that a run covers: the next that its numbers name.
-    fn of(&mut self, run: &Run) -> Result<Vec<Change>, BookError> {
-        let count = run.present();
-        if count > self.changes.len() {
-            return Err(damaged("a signature without its changes"));
-        }
-        let changes: Vec<Change> = self.changes.drain(..count).collect();
-        self.bytes -= changes.iter().map(|change| change.body.len()).sum::<usize>();
-        Ok(changes)
-    }
-
-    fn must_be_empty(&self) -> Result<(), BookError> {
-        if self.changes.is_empty() { Ok(()) } else { Err(damaged("changes without a signature")) }
-    }
-}
-
-fn damaged(what: &str) -> BookError {
-    FileError::Damaged { what: what.into(), at: 0 }.into()
 }
 
 /// A strand that is being taken in.
@@ -224,9 +189,30 @@ struct OpenStrand {
     /// `None`: welcome. Otherwise the reason why its changes are kept out.
     barred: Option<String>,
     members: Members,
+    /// All of it was erased: before, or by this file.
+    gone: Option<Gone>,
+    erased: Erased,
+    /// This file says that something was erased.
+    erases: bool,
     taken: u64,
     heard: BTreeMap<AuthorId, Hlc>,
     in_conflict: BTreeSet<(Kind, RecordId)>,
+}
+
+impl OpenStrand {
+    fn heard(&mut self, change: &Change) {
+        let latest = self.heard.entry(change.author).or_insert(change.hlc);
+        *latest = (*latest).max(change.hlc);
+    }
+}
+
+/// Whether a change is about something that was erased.
+fn is_covered(strand: &OpenStrand, by: Option<&Identity>, change: &Change) -> bool {
+    if strand.erased.is_empty() || !may_go(change.kind) {
+        return false;
+    }
+    let tag = tag(strand.header.strand, change.kind, change.record);
+    strand.erased.covers(&tag, by.map(Identity::root).as_ref())
 }
 
 const TWICE: &str = "their device used a number twice, as after an old backup was put back";
@@ -241,6 +227,8 @@ struct Intake<'a> {
     header: &'a Header,
     students: &'a [StudentEntry],
     known: Known<'a>,
+    /// This device's, to sign what is about to be erased; not for version 1.
+    keys: Option<&'a DeviceKeys>,
     authors: BTreeMap<AuthorId, No>,
     refused: BTreeMap<String, u64>,
     receipt: Receipt,
@@ -308,6 +296,10 @@ impl Intake<'_> {
             self.refuse(count, &reason);
             return Ok(());
         }
+        if strand.gone.is_some() {
+            self.after_all(strand, &changes);
+            return Ok(());
+        }
         let no = self.author(author)?;
         if runs::is_here(self.db, strand.no, no, run)? {
             self.receipt.already_had += count;
@@ -326,11 +318,30 @@ impl Intake<'_> {
             self.refuse(count, TWICE);
             return Ok(());
         }
-        let newest = runs::newest(self.db, strand.no, no)?;
-        if self.take(strand, Some(&person), newest, changes)? {
-            runs::keep(self.db, strand.no, no, run, &after)?;
+        // A hole has to be about something that was erased; holes of old runs don't tell.
+        let lawful = |(_, remnant): (u64, Remnant)| match remnant.tag {
+            Some(tag) => strand.erased.covers(&tag, Some(&person.root())),
+            None => !run.tagged,
+        };
+        if !run.remnants().all(lawful) {
+            self.refuse(count.max(1), "something was left out of them that nobody erased who may");
+            return Ok(());
         }
-        Ok(())
+        let newest = runs::newest(self.db, strand.no, no)?;
+        if !self.take(strand, Some(&person), newest, &changes)? {
+            return Ok(());
+        }
+        for (seq, _) in run.remnants() {
+            if leave_blank(self.db, strand.no, no, seq)? {
+                strand.heard.entry(author).or_insert(Hlc::after(None, 0));
+            }
+        }
+        let mut kept = Vec::with_capacity(changes.len());
+        for change in changes {
+            let gone = is_blank(self.db, strand.no, no, change.seq)?;
+            kept.push((change, gone));
+        }
+        runs::keep(self.db, strand.no, no, &run.without(strand.header.strand, &kept), &after)
     }
 
     /// Takes in changes; `by` is who wrote them, if they are signed; those
@@ -340,7 +351,7 @@ impl Intake<'_> {
         strand: &mut OpenStrand,
         by: Option<&Identity>,
         newest: u64,
-        changes: Vec<Change>,
+        changes: &[Change],
     ) -> Result<bool, BookError> {
         if let Some(reason) = strand.barred.clone() {
             self.refuse(changes.len() as u64, &reason);
@@ -348,7 +359,7 @@ impl Intake<'_> {
         }
         let mut all = true;
         for change in changes {
-            all &= self.take_one(strand, by, newest, &change)?;
+            all &= self.take_one(strand, by, newest, change)?;
         }
         Ok(all)
     }
@@ -361,8 +372,16 @@ impl Intake<'_> {
         change: &Change,
     ) -> Result<bool, BookError> {
         let author = self.author(change.author)?;
-        if change.seq <= newest && self.is_same(strand.no, author, change)? {
+        if change.seq <= newest
+            && (is_blank(self.db, strand.no, author, change.seq)?
+                || self.is_same(strand.no, author, change)?)
+        {
             self.receipt.already_had += 1;
+            return Ok(true);
+        }
+        if is_covered(strand, by, change) {
+            leave_blank(self.db, strand.no, author, change.seq)?;
+            strand.heard(change);
             return Ok(true);
         }
         let Ok(body) = Body::decode(&change.body) else {
@@ -370,7 +389,10 @@ impl Intake<'_> {
             return Ok(false);
         };
         let before = state_of(self.db, strand.no, change.kind, change.record)?;
-        let why = by.and_then(|by| strand.members.may_write(by, change, &body, before.as_ref()));
+        let why = match by {
+            Some(by) => strand.members.may_write(by, change, &body, before.as_ref()),
+            None => (change.kind == Kind::ERASURE).then_some("nobody signed that something was erased"),
+        };
         if let Some(why) = why {
             self.refuse(1, why);
             return Ok(false);
@@ -385,9 +407,13 @@ impl Intake<'_> {
         if !state.conflicts().is_empty() {
             strand.in_conflict.insert((change.kind, change.record));
         }
-        let latest = strand.heard.entry(change.author).or_insert(change.hlc);
-        *latest = (*latest).max(change.hlc);
+        strand.heard(change);
         strand.taken += 1;
+        if change.kind == Kind::ERASURE {
+            strand.erases = true;
+            strand.erased = Erased::of(self.db, strand.no, strand.header.strand)?;
+            strand.gone = strand.erased.everything().then_some(Gone::Erased);
+        }
         if change.kind == Kind::MEMBER {
             strand.members = self.members(strand.no, true)?;
         }

@@ -16,6 +16,7 @@ use super::error::BookError;
 use super::fold::{No, state_of};
 use super::identity::load;
 use crate::model::{AuthorId, Kind, Member, Record, RecordId, Role};
+use crate::sync::erasure::{self, Scope};
 use crate::sync::{Body, Change, Identity, PublicKey, State};
 
 /// Kinds of record that are changed only by the person who wrote them.
@@ -165,9 +166,15 @@ impl Members {
         }
         let own = |author: &AuthorId| by.device(*author).is_some();
         let only_own = body.replaces.iter().all(|(stamp, _)| own(&stamp.author));
-        if change.kind == Kind::MEMBER && self.say.owner != Some(root) {
+        let of_the_owner = [Kind::MEMBER, Kind::GUARDIAN].contains(&change.kind);
+        if of_the_owner && self.say.owner != Some(root) {
             let lawful = self.say.founder == Some(root) && only_own;
-            return (!lawful).then_some("only the student says who belongs to their people");
+            return (!lawful).then_some(
+                "only the student says so: who belongs to their people, and what their guardian allows",
+            );
+        }
+        if change.kind == Kind::ERASURE {
+            return self.may_erase(&root, change, body);
         }
         if OWN_ONLY.contains(&change.kind) {
             let first = before.and_then(State::stamps);
@@ -176,5 +183,17 @@ impl Members {
             }
         }
         None
+    }
+
+    /// The student may erase all that is in their strand, everybody else what
+    /// they wrote: such an erasure takes nothing that others did.
+    fn may_erase(&self, root: &PublicKey, change: &Change, body: &Body) -> Option<&'static str> {
+        match erasure::scope(body) {
+            Some(Scope::Own) if self.say.owner.is_some() => None,
+            Some(Scope::Record | Scope::Strand) if self.say.owner.as_ref() == Some(root) => None,
+            Some(_) => Some("only who wrote it, or the student whom it is about, can erase something"),
+            None if change.body.is_empty() => Some("they can't be read"),
+            None => Some("they say more of an erasure than that it is one"),
+        }
     }
 }

@@ -14,6 +14,7 @@ use std::time::Duration;
 
 use rusqlite::{Connection, ErrorCode, OpenFlags, OptionalExtension, TransactionBehavior, params};
 
+use super::erased::scrub;
 use super::error::BookError;
 use super::{Book, Owner};
 use crate::model::ids::Minter;
@@ -21,10 +22,11 @@ use crate::model::{AuthorId, Name, Now, PersonId, Role};
 
 const APPLICATION_ID: i64 = i64::from_be_bytes(*b"\0\0\0\0CHLK");
 /// Every version's step from the one before. Steps never rewrite changes.
-const MIGRATIONS: [&str; 3] = [
+const MIGRATIONS: [&str; 4] = [
     include_str!("migrations/001.sql"),
     include_str!("migrations/002.sql"),
     include_str!("migrations/003.sql"),
+    include_str!("migrations/004.sql"),
 ];
 /// Books from this version on hold all that reading and writing records needs;
 /// later steps add what can be computed again, and what exchanging files needs.
@@ -101,6 +103,9 @@ impl Book {
             name: Name::new(&about::<String>(&db, "name")?)?,
             role: Role::from_code(about(&db, "role")?).unwrap_or(Role::Student),
         };
+        // A process that was stopped in the middle of it left this to be done. Where
+        // somebody else has the file open, it waits for another day.
+        let _ = scrub(&db);
         Ok(Self { db, device, owner })
     }
 }

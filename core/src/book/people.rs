@@ -112,6 +112,13 @@ pub(super) fn let_read(db: &Connection, strand: No, person: &Person) -> Result<(
     Ok(())
 }
 
+/// Whether a strand was sent to a person, or came from them.
+pub(super) fn may_read(db: &Connection, strand: No, person: &Person) -> Result<bool, BookError> {
+    Ok(db
+        .prepare_cached("SELECT 1 FROM reader WHERE strand = ?1 AND person = ?2")?
+        .exists(params![strand, person.no])?)
+}
+
 /// The one person who may read a strand but was not heard from yet, if there
 /// is exactly one.
 pub(super) fn only_unheard(db: &Connection, strand: No) -> Result<Option<No>, BookError> {

@@ -132,6 +132,19 @@ impl Book {
         }))
     }
 
+    /// What kind a record of a strand is of, removed or not.
+    ///
+    /// # Errors
+    /// What the storage reports.
+    pub fn kind_of(&self, strand: StrandId, id: RecordId) -> Result<Option<Kind>, BookError> {
+        let Some(no) = self.strand_no(strand)? else { return Ok(None) };
+        Ok(self
+            .db
+            .prepare_cached("SELECT kind FROM record WHERE strand = ?1 AND id = ?2 LIMIT 1")?
+            .query_row(params![no, id.bytes()], |row| row.get(0).map(Kind))
+            .optional()?)
+    }
+
     /// How many live records of a strand this version can't read: those of a
     /// newer version. They are kept and passed on.
     ///
@@ -190,6 +203,9 @@ impl Book {
         }
         match found.as_slice() {
             [one] => Ok((*one).clone()),
+            [] if self.erased_students()?.iter().any(|gone| gone.strand.to_string() == low) => {
+                Err(BookError::Gone)
+            }
             [] => Err(BookError::NoSuchStudent {
                 name: crate::model::check::quoted(wanted),
                 known: known(&students),
@@ -225,7 +241,7 @@ impl Book {
         let (sessions, shots) = (count(Kind::SESSION)? as u64, count(Kind::SHOT)? as u64);
         let changes: i64 = self
             .db
-            .prepare_cached("SELECT count(*) FROM change WHERE strand = ?1")?
+            .prepare_cached("SELECT count(*) FROM change WHERE strand = ?1 AND kind <> 0")?
             .query_row([no], |row| row.get(0))?;
         Ok(Summary { sessions, shots, changes: changes as u64 })
     }

@@ -20,6 +20,8 @@ pub struct Receipt {
     pub conflicts: Vec<FieldConflict>,
     /// Strand by strand.
     pub strands: Vec<StrandReceipt>,
+    /// Records that are gone because somebody who may erased them; all of a student counts each.
+    pub erased: u64,
     /// The book turned out to be an old copy of itself: it goes on under a new number.
     pub came_back: bool,
 }

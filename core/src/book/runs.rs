@@ -9,9 +9,11 @@ use minicbor::Decoder;
 use rusqlite::{Connection, OptionalExtension, params};
 use sha2::{Digest, Sha256};
 
+use super::erased;
 use super::error::BookError;
 use super::fold::{No, author_no};
 use crate::model::{AuthorId, Kind, Moment, Now, RecordId, StrandId};
+use crate::sync::erasure::may_go;
 use crate::sync::run::{FULL_BYTES, Link, MOST_CHANGES, base};
 use crate::sync::{Change, DeviceKeys, Hlc, Run};
 
@@ -22,14 +24,20 @@ pub(super) fn sign_own(
     (strand, id): (No, StrandId),
     now: Now,
 ) -> Result<(), BookError> {
+    if erased::gone(db, strand)?.is_some() {
+        return Ok(());
+    }
     let author = keys.author();
     let no = author_no(db, author)?;
     let (mut upto, mut chain) = end(db, strand, no)?.unwrap_or((0, base(id, author)));
     loop {
         let mut bytes = 0;
-        let mut changes = Vec::new();
+        let mut changes: Vec<Change> = Vec::new();
         each_change(db, strand, (no, author), upto + 1, upto + MOST_CHANGES as u64, |change| {
-            let full = bytes >= FULL_BYTES;
+            // What is never erased has runs of its own: they never have holes, and
+            // so can be read before all others.
+            let fits = changes.first().is_none_or(|first| may_go(first.kind) == may_go(change.kind));
+            let full = bytes >= FULL_BYTES || !fits;
             bytes += change.body.len();
             if !full {
                 changes.push(change);
@@ -81,13 +89,27 @@ pub(super) fn keep(
     Ok(())
 }
 
-/// Whether this very run is here already.
-pub(super) fn is_here(db: &Connection, strand: No, author: No, run: &Run) -> Result<bool, BookError> {
+/// Puts a run in the place of the same one with less in it.
+pub(super) fn put(db: &Connection, strand: No, author: No, run: &Run, after: &Link) -> Result<(), BookError> {
     let mut bytes = Vec::with_capacity(160);
     run.encode(&mut bytes);
-    Ok(db
-        .prepare_cached("SELECT 1 FROM run WHERE strand = ?1 AND author = ?2 AND first = ?3 AND run = ?4")?
-        .exists(params![strand, author, run.first as i64, bytes])?)
+    db.prepare_cached(
+        "UPDATE run SET run = ?5 WHERE strand = ?1 AND author = ?2 AND first = ?3 AND after = ?4",
+    )?
+    .execute(params![strand, author, run.first as i64, after, bytes])?;
+    Ok(())
+}
+
+/// Whether this very run is here already, perhaps with less left in it: the
+/// signature says what was.
+pub(super) fn is_here(db: &Connection, strand: No, author: No, run: &Run) -> Result<bool, BookError> {
+    let here: Option<Vec<u8>> = db
+        .prepare_cached("SELECT run FROM run WHERE strand = ?1 AND author = ?2 AND first = ?3")?
+        .query_row(params![strand, author, run.first as i64], |row| row.get(0))
+        .optional()?;
+    let Some(here) = here else { return Ok(false) };
+    let here = Run::decode(&mut Decoder::new(&here))?;
+    Ok((here.count, here.before, here.signature) == (run.count, run.before, run.signature))
 }
 
 /// The highest number of a device's changes that are here.
@@ -138,13 +160,54 @@ pub(super) fn chain_before(
         .optional()?)
 }
 
+/// Who wrote what is left of a strand that was erased.
+pub(super) fn writers(db: &Connection, strand: No) -> Result<Vec<(No, AuthorId, u64)>, BookError> {
+    Ok(db
+        .prepare_cached(
+            "SELECT DISTINCT author.no, author.id FROM run JOIN author ON author.no = run.author
+             WHERE strand = ?1 ORDER BY author.id",
+        )?
+        .query_map([strand], |row| Ok((row.get(0)?, AuthorId::from_bytes(row.get(1)?), i64::MAX as u64)))?
+        .collect::<Result<_, _>>()?)
+}
+
+/// Which of a device's numbers are covered by runs.
+pub(super) fn covered(
+    db: &Connection,
+    strand: No,
+    author: No,
+) -> Result<Vec<std::ops::Range<u64>>, BookError> {
+    let mut spans: Vec<std::ops::Range<u64>> = Vec::new();
+    let mut statement =
+        db.prepare_cached("SELECT first, count FROM run WHERE strand = ?1 AND author = ?2 ORDER BY first")?;
+    let mut rows = statement.query(params![strand, author])?;
+    while let Some(row) = rows.next()? {
+        let first = row.get::<_, i64>(0)? as u64;
+        let end = first + row.get::<_, i64>(1)? as u64;
+        match spans.last_mut() {
+            Some(last) if last.end >= first => last.end = last.end.max(end),
+            _ => spans.push(first..end),
+        }
+    }
+    Ok(spans)
+}
+
+/// Which runs are meant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Which {
+    /// Those that say who belongs to the strand, and what was erased.
+    First,
+    /// All others.
+    Rest,
+}
+
 /// Calls `each` with the runs of a device that end after `after`, none beyond `upto`.
 pub(super) fn each_run(
     db: &Connection,
     strand: No,
     (no, author): (No, AuthorId),
-    after: u64,
-    upto: u64,
+    (after, upto): (u64, u64),
+    which: Which,
     mut each: impl FnMut(&Run, &[Change]) -> Result<(), BookError>,
 ) -> Result<u64, BookError> {
     let mut statement = db.prepare_cached(
@@ -155,6 +218,11 @@ pub(super) fn each_run(
     let mut count = 0;
     while let Some(row) = rows.next()? {
         let run = Run::decode(&mut Decoder::new(row.get_ref(0)?.as_blob().unwrap_or_default()))?;
+        let first = kind_of(db, strand, no, run.first)?;
+        let of = if run.tagged && !may_go(first) { Which::First } else { Which::Rest };
+        if of != which {
+            continue;
+        }
         let mut changes = Vec::with_capacity(run.count as usize);
         each_change(db, strand, (no, author), run.first, run.last(), |change| {
             changes.push(change);
@@ -166,8 +234,17 @@ pub(super) fn each_run(
     Ok(count)
 }
 
-/// Calls `each` with a device's changes in sequence until it says no.
-fn each_change(
+fn kind_of(db: &Connection, strand: No, author: No, seq: u64) -> Result<Kind, BookError> {
+    let kind: Option<u16> = db
+        .prepare_cached("SELECT kind FROM change WHERE strand = ?1 AND author = ?2 AND seq = ?3")?
+        .query_row(params![strand, author, seq as i64], |row| row.get(0))
+        .optional()?;
+    Ok(Kind(kind.unwrap_or_default()))
+}
+
+/// Calls `each` with a device's changes in sequence until it says no; those that
+/// were erased are passed over.
+pub(super) fn each_change(
     db: &Connection,
     strand: No,
     (no, author): (No, AuthorId),
@@ -177,7 +254,7 @@ fn each_change(
 ) -> Result<(), BookError> {
     let mut statement = db.prepare_cached(
         "SELECT seq, hlc, made_ms, offset_min, kind, record, body FROM change
-         WHERE strand = ?1 AND author = ?2 AND seq >= ?3 AND seq <= ?4 ORDER BY seq",
+         WHERE strand = ?1 AND author = ?2 AND seq >= ?3 AND seq <= ?4 AND kind <> 0 ORDER BY seq",
     )?;
     let mut rows = statement.query(params![strand, no, first as i64, last as i64])?;
     while let Some(row) = rows.next()? {

@@ -42,9 +42,12 @@ impl Book {
     pub fn shots_of(&self, strand: StrandId, session: RecordId) -> Result<Vec<OrRemoved<Shot>>, BookError> {
         // A shot is made after its session, but perhaps by a device whose clock lags behind.
         const LAG_MS: u64 = 24 * 3600 * 1000;
-        let sql = "SELECT id, state FROM record WHERE strand = ?1 AND kind = ?2 AND id > ?3 ORDER BY id";
+        // The session's identity stands in the state of each of its shots: those without it need
+        // not be read. Where it stands there as something else, the shot is read and left out.
+        let sql = "SELECT id, state FROM record WHERE strand = ?1 AND kind = ?2 AND id > ?3
+                   AND instr(state, ?4) > 0 ORDER BY id";
         let from = session.earlier(LAG_MS);
-        let mut all = self.some::<Shot>(strand, sql, &[&Shot::KIND.0, from.bytes()])?;
+        let mut all = self.some::<Shot>(strand, sql, &[&Shot::KIND.0, from.bytes(), session.bytes()])?;
         all.retain(|kept| kept.entry.value.session == session);
         Ok(all)
     }

@@ -101,7 +101,7 @@ impl Book {
         let author = author_no(&self.db, self.device)?;
         let mut statement = self.db.prepare_cached(
             "SELECT kind, record, hlc, body FROM change
-             WHERE strand = ?1 AND author = ?2 AND seq > ?3 AND seq <= ?4 ORDER BY seq",
+             WHERE strand = ?1 AND author = ?2 AND seq > ?3 AND seq <= ?4 AND kind NOT IN (0, 16) ORDER BY seq",
         )?;
         let mut rows = statement.query(params![no, author, after as i64, upto as i64])?;
         while let Some(row) = rows.next()? {

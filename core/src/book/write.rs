@@ -3,11 +3,13 @@
 use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
 
 use super::Book;
+use super::erased::{Erased, gone, whose};
 use super::error::BookError;
 use super::fold::{append, author_no, state_of, store_state, strand_no};
 use crate::model::record::REMOVED;
 use crate::model::{AuthorId, Fields, Kind, Now, Record, RecordId, StrandId, Value};
-use crate::sync::{Change, Hlc, Stamp};
+use crate::sync::erasure::{self, Scope, tag};
+use crate::sync::{Body, Change, Hlc, Stamp, State};
 
 /// What is to become of one record.
 #[derive(Debug, Clone)]
@@ -73,20 +75,29 @@ pub(super) fn write_in(
 }
 
 /// Writes one event's changes of this device into one strand.
-struct Pen<'a> {
+pub(super) struct Pen<'a> {
     db: &'a Connection,
+    id: StrandId,
     strand: i64,
     author: i64,
     device: AuthorId,
     now: Now,
     seq: u64,
     last: Option<Hlc>,
-    written: u64,
+    pub(super) written: u64,
 }
 
 impl<'a> Pen<'a> {
-    fn new(db: &'a Connection, strand: StrandId, device: AuthorId, now: Now) -> Result<Self, BookError> {
-        let strand = strand_no(db, strand)?;
+    pub(super) fn new(
+        db: &'a Connection,
+        strand: StrandId,
+        device: AuthorId,
+        now: Now,
+    ) -> Result<Self, BookError> {
+        let (id, strand) = (strand, strand_no(db, strand)?);
+        if gone(db, strand)?.is_some() {
+            return Err(BookError::Gone);
+        }
         let author = author_no(db, device)?;
         let own: Option<(i64, i64)> = db
             .prepare_cached(
@@ -100,6 +111,7 @@ impl<'a> Pen<'a> {
         let last = own.map(|(_, hlc)| hlc).max(seen).and_then(|hlc| Hlc::from_packed(hlc as u64));
         Ok(Self {
             db,
+            id,
             strand,
             author,
             device,
@@ -112,8 +124,13 @@ impl<'a> Pen<'a> {
 
     fn write(&mut self, draft: Draft) -> Result<(), BookError> {
         let Draft { kind, record, mut fields } = draft;
+        let tag = tag(self.id, kind, record);
+        let erased = Erased::of_tag(self.db, (self.strand, self.id), tag)?;
+        if !erased.is_empty() && erased.covers(&tag, whose(self.db, self.device)?.as_ref()) {
+            return Err(BookError::WasErased);
+        }
         let before = state_of(self.db, self.strand, kind, record)?;
-        let mut state = before.unwrap_or_default();
+        let state = before.unwrap_or_default();
         if fields.raw(REMOVED) == Some(&Value::Null) {
             // A put says nothing of removal, unless the record is removed: then it restores it.
             fields.take(REMOVED);
@@ -122,6 +139,16 @@ impl<'a> Pen<'a> {
             }
         }
         let Some(body) = state.edit(fields) else { return Ok(()) };
+        self.add(kind, record, state, body)
+    }
+
+    /// Adds the word that something was erased, which replaces nothing.
+    pub(super) fn erase(&mut self, tag: RecordId, scope: Scope) -> Result<(), BookError> {
+        let state = state_of(self.db, self.strand, Kind::ERASURE, tag)?.unwrap_or_default();
+        self.add(Kind::ERASURE, tag, state, erasure::body(scope))
+    }
+
+    fn add(&mut self, kind: Kind, record: RecordId, mut state: State, body: Body) -> Result<(), BookError> {
         let hlc = Hlc::after(self.last, self.now.at.utc_ms);
         let change = Change {
             author: self.device,

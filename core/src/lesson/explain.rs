@@ -5,10 +5,13 @@
 
 use serde::Serialize;
 
-use super::seen::{Watched, reading_name, seen_of};
+use super::seen::{Watched, club_of, face_of, hand_of, reading_name, seen_of};
 use crate::flight::inverse::{Estimate, Prior, Setting, fit};
 use crate::flight::law::AirLaw;
-use crate::flight::{Face, Fit, FlightError, Quantity, Split, hit, split};
+use crate::flight::{
+    self, Conditions, Face, Fit, FiveConstantLaw, Flier, FlightError, Quantity, Split, hit, split,
+};
+use crate::model::{self, Shot};
 
 /// Where on the face the ball was struck, after all that was seen.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -65,6 +68,26 @@ pub struct Explained {
     pub misfit: f64,
     /// What makes it less sure.
     pub doubts: Vec<Doubt>,
+}
+
+/// Explains one logged ball: with the club it was hit with, in the air of a mild day at sea
+/// level.
+///
+/// # Errors
+/// As [`explain`].
+pub fn explain_shot(
+    hand: model::Hand,
+    club: Option<&model::Club>,
+    powder: Option<bool>,
+    shot: &Shot,
+    target_mm: [f64; 2],
+) -> Result<Explained, FlightError> {
+    let law = FiveConstantLaw::ODS_FIT;
+    let flier = Flier::new(&law, &Conditions::default())?;
+    let (head, _) = club.map_or_else(flight::Club::default, club_of).any()?;
+    let face = face_of(shot.powder.or(powder));
+    let setting = Setting { head: &head, hand: hand_of(hand), face, flier: &flier };
+    explain(&setting, &Prior::default(), Watched::from(shot), target_mm)
 }
 
 /// Explains one ball; `target_mm` is where the coach wants the strike, toward

@@ -33,7 +33,7 @@ pub mod worth;
 
 pub use brief::Brief;
 pub use changed::Changed;
-pub use explain::{Doubt, Explained, StruckAt, explain};
+pub use explain::{Doubt, Explained, StruckAt, explain, explain_shot};
 pub use feel::{Feel, FeltMark, felt_error, mark_from_felt};
 pub use figure::{Figure, FigureMean, Mean, Tally};
 pub use fits::{FitOfShot, computed_carry_m, fits};

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use uuid::{Builder, Uuid};
 
+use super::check::Refusal;
 use super::time::Now;
 
 macro_rules! id {
@@ -18,6 +19,16 @@ macro_rules! id {
             /// The sixteen bytes.
             pub fn bytes(&self) -> &[u8; 16] {
                 self.0.as_bytes()
+            }
+
+            /// The identity as people and programs write it.
+            ///
+            /// # Errors
+            /// A [`Refusal`] for what is none.
+            pub fn parse(text: &str) -> Result<Self, Refusal> {
+                Uuid::try_parse(text.trim()).map(Self).map_err(|_| {
+                    Refusal::new("identity", text, "32 hexadecimal digits", "it is a UUID (RFC 9562)")
+                })
             }
 
             /// The identity with these sixteen bytes.

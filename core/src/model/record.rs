@@ -46,8 +46,12 @@ impl Kind {
     pub const MEMBER: Self = Self(14);
     /// What is kept of a picture of the face.
     pub const STRIKE_PHOTO: Self = Self(15);
+    /// That something was erased; see `sync::erasure`.
+    pub const ERASURE: Self = Self(16);
+    /// The guardian's box.
+    pub const GUARDIAN: Self = Self(17);
     /// The newest kind that this version reads.
-    pub const NEWEST: Self = Self::STRIKE_PHOTO;
+    pub const NEWEST: Self = Self::GUARDIAN;
 
     /// What the kind is called, for messages.
     pub fn word(self) -> &'static str {
@@ -67,6 +71,8 @@ impl Kind {
             13 => "report of pain",
             14 => "person of the student's",
             15 => "strike photo",
+            16 => "erasure",
+            17 => "guardian's box",
             _ => "record of a newer version",
         }
     }

@@ -20,7 +20,8 @@ pub fn field_word(kind: Kind, field: FieldNo) -> String {
         (Kind::STUDENT, 7) => "target toward the crown",
         (Kind::STUDENT, 8) => "centre radius",
         (Kind::STUDENT, 9) => "end of the baseline",
-        (Kind::SESSION | Kind::PRACTICE | Kind::STRIKE_PHOTO, 2) | (Kind::NOTE | Kind::PAIN, 1) => "day",
+        (Kind::SESSION | Kind::PRACTICE | Kind::STRIKE_PHOTO | Kind::GUARDIAN, 2)
+        | (Kind::NOTE | Kind::PAIN, 1) => "day",
         (Kind::SESSION, 3) => "place",
         (Kind::SHOT, 10) => "strike toward the toe",
         (Kind::SHOT, 11) => "strike toward the crown",
@@ -56,6 +57,8 @@ pub fn field_word(kind: Kind, field: FieldNo) -> String {
         (Kind::PRACTICE, 11) => "step",
         (Kind::PRACTICE, 12) => "repetitions of the set",
         (Kind::NOTE, 2) => "text",
+        (Kind::GUARDIAN, 1) => "agrees",
+        (Kind::GUARDIAN, 3) => "guardian",
         (Kind::STRIKE_PHOTO, 3) => "marks",
         (Kind::STRIKE_PHOTO, 4) => "small picture",
         (Kind::TRIAL, 9) => "day on which it was ended",

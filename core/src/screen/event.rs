@@ -82,6 +82,14 @@ pub enum Event {
         /// Its key.
         tab: String,
     },
+    /// A file was opened from another program: it is looked into, as a picked one is.
+    Handed {
+        /// Its name.
+        name: String,
+        /// What is in it.
+        #[serde(with = "hex")]
+        bytes: Vec<u8>,
+    },
     /// One step back.
     Back,
     /// The last act is to be taken back.

@@ -43,6 +43,7 @@ mod trial;
 mod what_if;
 
 pub use block::{Basis, Block, Page, Row};
+pub use both::take_in::MOST_BYTES as MOST_FILE_BYTES;
 pub use brief::brief_page;
 pub use brief_card::brief_card;
 pub use compare::{Sides, compare_page};
@@ -53,6 +54,7 @@ pub use event::{Event, Outcome};
 pub use feel::feel_page;
 pub use flight::{Beside, flight_page};
 pub use flight_chart::{DrawError, face_map_drawing, flight_drawing};
+pub use markup::plain;
 pub use part::{Busy, Column, Notice, Part, Screen, Tab, Tone, What};
 pub use pattern::{pattern_chart, pattern_notes, pattern_page};
 pub use plan::{plan_page, proposal_page, speed_page};

@@ -31,6 +31,11 @@ pub enum CardError {
     /// There is no card in the text.
     #[error("there is no contact card in this; it begins with {START}, as `card` prints it")]
     Foreign,
+    /// No code can be read in a picture.
+    #[error(
+        "no code can be read in this picture; take it again, straight on, with the whole code and its white edge"
+    )]
+    NoCode,
     /// A letter is wrong or missing.
     #[error("the contact card is damaged ({0}); take it again, best as a picture or a file")]
     Damaged(String),
@@ -115,7 +120,7 @@ impl Card {
     /// The card from its bytes.
     ///
     /// # Errors
-    /// [`CardError`] but for [`CardError::Foreign`].
+    /// [`CardError`] but for [`CardError::Foreign`] and [`CardError::NoCode`].
     pub fn decode(bytes: &[u8]) -> Result<Self, CardError> {
         let mut d = Decoder::new(bytes);
         let wrong = |error: FieldsError| CardError::Damaged(error.0);

@@ -1,7 +1,8 @@
 //! The exchange file: what travels between two devices, extension `.chalk`.
 //!
-//! Version 2, the one that is written, is a sealed file (see [`seal`](super::seal))
-//! that opens to this; version 1 lay open and had no signatures:
+//! Version 3, the one that is written, is a sealed file (see [`seal`](super::seal))
+//! that opens to this; version 2 had other runs, version 1 lay open and had no
+//! signatures:
 //! ```text
 //! 89 'C' 'H' 'K' 0D 0A 1A 0A     magic: shows damage by text-mode transfers
 //! u16 version, u16 lowest reader version                     little endian
@@ -13,7 +14,8 @@
 //!   BLCK   changes of the strand before it: u32 opened length (little
 //!          endian), then the block as raw DEFLATE (RFC 1951)
 //!   SIGN   the runs (see `run`) that cover the blocks since the last, in order:
-//!          CBOR [device: 16 bytes, [run, ...]]
+//!          CBOR [device: 16 bytes, [run, ...]]; runs that say who belongs to
+//!          the strand, and what was erased, come before the others
 //!   padd   zeros, so that the size says little
 //!   DONE   the whole SHA-256 of everything before it, then the sender's
 //!          signature over "chalkface file 2" and that; nothing follows
@@ -53,7 +55,7 @@ pub use write::{FileWriter, padded};
 
 const MAGIC: [u8; 8] = [0x89, b'C', b'H', b'K', 0x0d, 0x0a, 0x1a, 0x0a];
 /// The version that this code writes, and the highest it reads.
-pub const VERSION: u16 = 2;
+pub const VERSION: u16 = 3;
 /// The version whose files lay open and were not signed.
 pub const OPEN_VERSION: u16 = 1;
 /// No chunk is larger: a block that doesn't compress, and its frame.

@@ -10,8 +10,10 @@
 
 pub mod block;
 pub mod card;
+pub mod card_picture;
 pub mod change;
 pub mod clock;
+pub mod erasure;
 pub mod file;
 pub mod identity;
 pub mod keys;

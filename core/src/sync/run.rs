@@ -4,20 +4,28 @@
 //! endian, `+` joins bytes, tags are their letters without an end:
 //! ```text
 //! salt(i)   first 16 bytes of SHA-256("chalkface salt 1" + seed + u64 i)
-//! leaf(i)   SHA-256("chalkface leaf 1" + salt(i) + u64 i + u64 clock + i64 made
+//! said(i)   SHA-256("chalkface leaf 1" + salt(i) + u64 i + u64 clock + i64 made
 //!           + i16 offset + u16 kind + record + u32 length + body)
+//! leaf(i)   SHA-256("chalkface leaf 2" + tag + said(i)), with the tag of its record
+//!           (see `erasure`); said(i) itself for kinds 14 and 16
 //! chain(i)  SHA-256("chalkface link 1" + chain(i - 1) + leaf(i))
 //! chain(0)  SHA-256("chalkface base 1" + strand + device)
-//! signed    "chalkface run 1" + strand + device + u64 first + u32 count
+//! signed    "chalkface run 2" + strand + device + u64 first + u32 count
 //!           + chain(first - 1) + chain(last)
 //! ```
 //! i counts the device's changes in the strand; `made` is ms since 1970 UTC.
 //! In files and books a run is CBOR, and further items are a newer version's:
 //! ```text
-//! run   [first, count, chain before: 32 bytes, salts, signature: 64 bytes]
+//! run   [first, count, chain before: 32 bytes, salts, signature: 64 bytes, 2]
 //! salts the seed: 16 bytes; or, once something was erased, a list with, change
-//!       by change, its salt: 16 bytes, or where it was erased its leaf: 32 bytes
+//!       by change, its salt: 16 bytes, or where it was erased the tag and said(i):
+//!       48 bytes
 //! ```
+//! So who gets a run with holes can tell that each is about something that was
+//! erased by somebody who may: nobody can leave out what they like.
+//!
+//! Files of version 2 had runs of five items: all leaves were said(i), they were
+//! signed as "chalkface run 1", and 32 bytes stood where something was erased.
 //! Start at [`Run::sign`] and [`Run::check`].
 
 use minicbor::data::Type;
@@ -25,15 +33,19 @@ use minicbor::{Decoder, Encoder};
 use sha2::{Digest, Sha256};
 
 use super::change::Change;
+use super::erasure::{may_go, tag};
 use super::identity::decode_bytes;
 use super::keys::{DeviceKeys, PublicKey, SignatureBytes, is_signed};
 use crate::model::fields::FieldsError;
-use crate::model::{AuthorId, StrandId};
+use crate::model::{AuthorId, RecordId, StrandId};
 
 /// The most changes of a run.
 pub const MOST_CHANGES: usize = 4_096;
 /// A run ends once the bodies of its changes have this many bytes.
 pub const FULL_BYTES: usize = 128 * 1024;
+
+/// The last item of a run whose leaves have tags.
+const TAGGED: u8 = 2;
 
 /// A link of a device's chain.
 pub type Link = [u8; 32];
@@ -52,8 +64,23 @@ pub enum Salts {
 pub enum Salt {
     /// The change is there; this is its salt.
     Of([u8; 16]),
-    /// The change was erased; this was its leaf.
-    Erased([u8; 32]),
+    /// The change was erased; this is left of it.
+    Erased(Remnant),
+}
+
+/// What is left of an erased change: enough to go on with the chain.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Remnant {
+    /// What it was about; `None` in a run of version 2's files.
+    pub tag: Option<RecordId>,
+    /// The hash of what it said, whose salt is gone.
+    pub said: [u8; 32],
+}
+
+impl Remnant {
+    fn leaf(&self) -> [u8; 32] {
+        self.tag.map_or(self.said, |tag| tagged(tag, &self.said))
+    }
 }
 
 /// One signature over consecutive changes.
@@ -69,6 +96,8 @@ pub struct Run {
     pub salts: Salts,
     /// By the device that wrote the changes.
     pub signature: SignatureBytes,
+    /// Whether its leaves have tags, as all have that are signed today.
+    pub tagged: bool,
 }
 
 /// Where a device's chain in a strand begins.
@@ -92,11 +121,17 @@ impl Run {
         changes: &[Change],
     ) -> (Self, Link) {
         let first = changes.first().map_or(1, |change| change.seq);
-        let mut run =
-            Self { first, count: changes.len() as u32, before, salts: Salts::Seed(seed), signature: [0; 64] };
+        let mut run = Self {
+            first,
+            count: changes.len() as u32,
+            before,
+            salts: Salts::Seed(seed),
+            signature: [0; 64],
+            tagged: true,
+        };
         let mut after = before;
         for change in changes {
-            after = link(&after, &leaf(&salt(&seed, change.seq), change));
+            after = link(&after, &run.remnant(strand, &salt(&seed, change.seq), change).leaf());
         }
         run.signature = keys.sign(&run.message(strand, keys.author(), &after));
         (run, after)
@@ -115,6 +150,45 @@ impl Run {
         }
     }
 
+    /// What is left of its erased changes, with their numbers.
+    pub fn remnants(&self) -> impl Iterator<Item = (u64, Remnant)> {
+        let each = match &self.salts {
+            Salts::Seed(_) => [].as_slice(),
+            Salts::Each(each) => each.as_slice(),
+        };
+        (self.first..).zip(each).filter_map(|(seq, salt)| match salt {
+            Salt::Of(_) => None,
+            Salt::Erased(remnant) => Some((seq, *remnant)),
+        })
+    }
+
+    /// The same run without some of the changes that it has: `changes` are
+    /// those, in sequence, and whether each is to go.
+    #[must_use]
+    pub fn without(&self, strand: StrandId, changes: &[(Change, bool)]) -> Self {
+        if !changes.iter().any(|(_, gone)| *gone) {
+            return self.clone();
+        }
+        let mut left = changes.iter();
+        let each = (self.first..=self.last()).zip(0_usize..).filter_map(|(seq, at)| {
+            let salt = match &self.salts {
+                Salts::Seed(seed) => salt(seed, seq),
+                Salts::Each(each) => match each.get(at)? {
+                    Salt::Of(salt) => *salt,
+                    gone @ Salt::Erased(_) => return Some(gone.clone()),
+                },
+            };
+            let (change, gone) = left.next()?;
+            Some(if *gone { Salt::Erased(self.remnant(strand, &salt, change)) } else { Salt::Of(salt) })
+        });
+        Self { salts: Salts::Each(each.collect()), ..self.clone() }
+    }
+
+    fn remnant(&self, strand: StrandId, salt: &[u8; 16], change: &Change) -> Remnant {
+        let about = self.tagged && may_go(change.kind);
+        Remnant { tag: about.then(|| tag(strand, change.kind, change.record)), said: said(salt, change) }
+    }
+
     /// Whether `changes` are what `signer` signed, by the device `author`:
     /// the link at their end if so. Erased ones are passed over.
     pub fn check(
@@ -127,14 +201,18 @@ impl Run {
         let mut chain = self.before;
         let mut left = changes.iter();
         for (seq, at) in (self.first..=self.last()).zip(0_usize..) {
-            let leaf = match &self.salts {
-                Salts::Seed(seed) => leaf(&salt(seed, seq), fits(left.next()?, seq, author)?),
+            let mut there = |salt: &[u8; 16]| {
+                let change = fits(left.next()?, seq, author)?;
+                Some(self.remnant(strand, salt, change))
+            };
+            let remnant = match &self.salts {
+                Salts::Seed(seed) => there(&salt(seed, seq))?,
                 Salts::Each(each) => match each.get(at)? {
-                    Salt::Of(salt) => leaf(salt, fits(left.next()?, seq, author)?),
-                    Salt::Erased(leaf) => *leaf,
+                    Salt::Of(salt) => there(salt)?,
+                    Salt::Erased(remnant) => *remnant,
                 },
             };
-            chain = link(&chain, &leaf);
+            chain = link(&chain, &remnant.leaf());
         }
         let begins_right = self.first > 1 || self.before == base(strand, author);
         let whole = begins_right && left.next().is_none();
@@ -146,7 +224,7 @@ impl Run {
         // Writing into a Vec can't fail: its error type is empty.
         let mut e = Encoder::new(to);
         let _ = e
-            .array(5)
+            .array(if self.tagged { 6 } else { 5 })
             .and_then(|e| e.u64(self.first))
             .and_then(|e| e.u32(self.count))
             .and_then(|e| e.bytes(&self.before));
@@ -159,12 +237,18 @@ impl Run {
                 for salt in each {
                     let _ = match salt {
                         Salt::Of(salt) => e.bytes(salt),
-                        Salt::Erased(leaf) => e.bytes(leaf),
+                        Salt::Erased(Remnant { tag: None, said }) => e.bytes(said),
+                        Salt::Erased(Remnant { tag: Some(tag), said }) => {
+                            e.bytes(&[tag.bytes().as_slice(), said].concat())
+                        }
                     };
                 }
             }
         }
         let _ = e.bytes(&self.signature);
+        if self.tagged {
+            let _ = e.u8(TAGGED);
+        }
     }
 
     /// Reads it from CBOR.
@@ -183,15 +267,19 @@ impl Run {
             Salts::Each(decode_salts(d, count)?)
         };
         let signature = decode_bytes(d)?;
-        for _ in 5..items {
+        let tagged = items >= 6;
+        if tagged && d.u8()? != TAGGED {
+            return Err(FieldsError("a run of a newer form".into()));
+        }
+        for _ in 6..items {
             d.skip()?;
         }
-        Ok(Self { first, count, before, salts, signature })
+        Ok(Self { first, count, before, salts, signature, tagged })
     }
 
     fn message(&self, strand: StrandId, author: AuthorId, after: &Link) -> Vec<u8> {
         let mut message = Vec::with_capacity(128);
-        message.extend_from_slice(b"chalkface run 1");
+        message.extend_from_slice(if self.tagged { b"chalkface run 2" } else { b"chalkface run 1" });
         message.extend_from_slice(strand.bytes());
         message.extend_from_slice(author.bytes());
         message.extend_from_slice(&self.first.to_be_bytes());
@@ -209,9 +297,13 @@ fn decode_salts(d: &mut Decoder<'_>, count: u32) -> Result<Vec<Salt>, FieldsErro
     let mut each = Vec::with_capacity(count as usize);
     for _ in 0..count {
         let bytes = d.bytes()?;
-        each.push(match (bytes.try_into(), bytes.try_into()) {
-            (Ok(salt), _) => Salt::Of(salt),
-            (_, Ok(leaf)) => Salt::Erased(leaf),
+        each.push(match (bytes.try_into(), bytes.try_into(), bytes.split_first_chunk()) {
+            (Ok(salt), ..) => Salt::Of(salt),
+            (_, Ok(said), _) => Salt::Erased(Remnant { tag: None, said }),
+            (_, _, Some((tag, said))) if said.len() == 32 => {
+                let said = said.try_into().map_err(|_| FieldsError("a salt of another length".into()))?;
+                Salt::Erased(Remnant { tag: Some(RecordId::from_bytes(*tag)), said })
+            }
             _ => return Err(FieldsError("a salt of another length".into())),
         });
     }
@@ -235,7 +327,16 @@ fn salt(seed: &[u8; 16], seq: u64) -> [u8; 16] {
     salt
 }
 
-fn leaf(salt: &[u8; 16], change: &Change) -> [u8; 32] {
+fn tagged(tag: RecordId, said: &[u8; 32]) -> [u8; 32] {
+    Sha256::new()
+        .chain_update("chalkface leaf 2")
+        .chain_update(tag.bytes())
+        .chain_update(said)
+        .finalize()
+        .into()
+}
+
+fn said(salt: &[u8; 16], change: &Change) -> [u8; 32] {
     Sha256::new()
         .chain_update("chalkface leaf 1")
         .chain_update(salt)
@@ -256,117 +357,4 @@ fn link(before: &Link, leaf: &[u8; 32]) -> Link {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::model::{Kind, Moment, RecordId};
-    use crate::sync::Hlc;
-
-    fn keys(n: u8) -> DeviceKeys {
-        DeviceKeys::from_entropy(AuthorId::from_bytes([n; 16]), &[n; 32]).unwrap()
-    }
-
-    fn strand(n: u8) -> StrandId {
-        StrandId::from_bytes([n; 16])
-    }
-
-    fn changes(from: u64, count: u64) -> Vec<Change> {
-        (from..from + count)
-            .map(|seq| Change {
-                author: keys(1).author(),
-                seq,
-                hlc: Hlc::after(None, seq as i64),
-                made: Moment { utc_ms: seq as i64, offset_min: 60 },
-                kind: Kind::NOTE,
-                record: RecordId::from_bytes([seq as u8; 16]),
-                body: vec![0x81, 0xa1, 0x01, seq as u8],
-            })
-            .collect()
-    }
-
-    fn signed(changes: &[Change], before: Link) -> (Run, Link) {
-        Run::sign(&keys(1), strand(9), before, [4; 16], changes)
-    }
-
-    fn check(run: &Run, changes: &[Change]) -> Option<Link> {
-        run.check(&keys(1).signing_public(), strand(9), keys(1).author(), changes)
-    }
-
-    #[test]
-    fn a_run_holds_for_its_changes_and_the_next_goes_on_from_its_end() {
-        let (all, start) = (changes(1, 9), base(strand(9), keys(1).author()));
-        let (first, end) = signed(&all[..5], start);
-        assert_eq!(check(&first, &all[..5]), Some(end));
-        let (second, _) = signed(&all[5..], end);
-        assert!(check(&second, &all[5..]).is_some());
-        assert_eq!((second.first, second.last()), (6, 9));
-        let mut bytes = Vec::new();
-        second.encode(&mut bytes);
-        assert_eq!(Run::decode(&mut Decoder::new(&bytes)).unwrap(), second);
-        // A first run begins where this device's chain in this strand begins.
-        let (moved, _) = signed(&all[..5], [1; 32]);
-        assert_eq!(check(&moved, &all[..5]), None);
-    }
-
-    #[test]
-    fn nothing_of_a_signed_change_can_be_changed_left_out_added_or_moved() {
-        let all = changes(1, 4);
-        let (run, _) = signed(&all, base(strand(9), keys(1).author()));
-        let edits: [fn(&mut Vec<Change>); 11] = [
-            |c| c[1].body[3] ^= 1,
-            |c| c[1].hlc = Hlc::after(None, 77),
-            |c| c[1].made.utc_ms += 1,
-            |c| c[1].made.offset_min += 1,
-            |c| c[1].kind = Kind::SHOT,
-            |c| c[1].record = RecordId::from_bytes([0; 16]),
-            |c| c[1].seq = 7,
-            |c| c[1].author = keys(2).author(),
-            |c| c.swap(1, 2),
-            |c| c.truncate(3),
-            |c| c.push(changes(5, 1).remove(0)),
-        ];
-        for (n, edit) in edits.into_iter().enumerate() {
-            let mut other = all.clone();
-            edit(&mut other);
-            assert_eq!(check(&run, &other), None, "edit {n}");
-        }
-        assert!(check(&run, &all).is_some());
-    }
-
-    #[test]
-    fn a_run_holds_for_its_signer_device_and_strand_only() {
-        let all = changes(1, 2);
-        let (run, _) = signed(&all, base(strand(9), keys(1).author()));
-        let device = keys(1).author();
-        assert!(run.check(&keys(2).signing_public(), strand(9), device, &all).is_none());
-        assert!(run.check(&keys(1).signing_public(), strand(8), device, &all).is_none());
-        let mut bytes = Vec::new();
-        run.encode(&mut bytes);
-        for at in 0..bytes.len() {
-            let mut changed = bytes.clone();
-            changed[at] ^= 1;
-            if let Ok(other) = Run::decode(&mut Decoder::new(&changed)) {
-                assert_eq!(check(&other, &all), None, "byte {at}");
-            }
-        }
-    }
-
-    #[test]
-    fn after_an_erasure_the_rest_still_verifies_and_nothing_else_passes_for_what_went() {
-        let all = changes(1, 4);
-        let (mut run, end) = signed(&all, base(strand(9), keys(1).author()));
-        let kept: Vec<Change> = all.iter().filter(|change| change.seq != 2).cloned().collect();
-        let each = all.iter().map(|change| match change.seq {
-            2 => Salt::Erased(leaf(&salt(&[4; 16], 2), change)),
-            seq => Salt::Of(salt(&[4; 16], seq)),
-        });
-        run.salts = Salts::Each(each.collect());
-        assert_eq!(check(&run, &kept), Some(end));
-        assert_eq!(check(&run, &all), None);
-        let mut other = kept.clone();
-        other[1].body = vec![0];
-        assert_eq!(check(&run, &other), None);
-        let mut bytes = Vec::new();
-        run.encode(&mut bytes);
-        assert_eq!(Run::decode(&mut Decoder::new(&bytes)).unwrap(), run);
-    }
-}
+mod tests;

@@ -153,6 +153,11 @@ impl State {
         self.writes.iter().rev().find(|(_, fields)| fields.raw(no).is_some()).map(|(stamp, _)| *stamp)
     }
 
+    /// All standing writes, earliest first.
+    pub fn standing_writes(&self) -> impl Iterator<Item = (Stamp, &Fields)> {
+        self.writes.iter().map(|(stamp, fields)| (*stamp, fields))
+    }
+
     /// The stamps of all standing writes.
     pub fn standing_stamps(&self) -> impl Iterator<Item = Stamp> {
         self.writes.iter().map(|(stamp, _)| *stamp)

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::number::{count, counted};
-use crate::book::{FieldConflict, Receipt};
+use crate::book::{FieldConflict, Receipt, Taken};
 use crate::model::{AuthorId, Kind, Plan, field_word, value_word};
 
 /// Whose device is whose, by name.
@@ -32,6 +32,12 @@ pub fn receipt(receipt: &Receipt, names: &Names) -> String {
             ));
         }
     }
+    if receipt.erased > 0 {
+        lines.push(format!(
+            "  {} erased here too, as somebody asked who may.",
+            counted(receipt.erased, "record is", "records are")
+        ));
+    }
     if receipt.came_back {
         lines.push(
             "  This book was an old copy: what it had written since came back with this file. It goes on under a new number.".into(),
@@ -56,6 +62,64 @@ pub fn receipt(receipt: &Receipt, names: &Names) -> String {
         lines.push(format!("  Kept out {}: {}.", count(refused.changes, "change"), refused.reason));
     }
     lines.join("\n")
+}
+
+/// What an erasure has done.
+pub fn erased(taken: &Taken) -> String {
+    if taken.records == 0 {
+        return "Nothing to erase: it is gone already.".into();
+    }
+    let mut said = format!(
+        "{} erased here. Others erase it when they take in your next file; send it to all who had it.",
+        counted(taken.records, "record is", "records are")
+    );
+    if !taken.scrubbed {
+        said.push_str(" Another program has the book open: traces go from the file when it is opened next.");
+    }
+    said.push_str(" What was exported, printed or backed up before still has it.");
+    said
+}
+
+/// What the erasure of a student has done, and who is to be told.
+pub fn erased_student(strand: &str, tell: &[String]) -> String {
+    let tell = if tell.is_empty() {
+        "Nobody had a file of it from here.".to_owned()
+    } else {
+        format!(
+            "Tell everybody who had it: {}. For each: erase {strand} --tell NAME --out FILE",
+            tell.join(", ")
+        )
+    };
+    format!(
+        "All of it is erased here; only the word that it was is left. {tell}
+What was exported, printed or backed up before still has it."
+    )
+}
+
+/// What an export holds.
+pub fn exported(changes: u64, tables: usize) -> String {
+    let mut said = Vec::new();
+    if changes > 0 {
+        said.push(format!(
+            "{} written, to be taken in again with import.",
+            counted(changes, "change is", "changes are")
+        ));
+    }
+    if tables > 0 {
+        said.push(format!(
+            "{} written, for reading only.",
+            counted(tables as u64, "table or picture is", "tables and pictures are")
+        ));
+    }
+    said.push("Whoever has an export can read it.".into());
+    said.join(" ")
+}
+
+/// What giving a student up has done.
+pub fn given_up(strand: &str) -> String {
+    format!(
+        "The student is given up on this device: nothing of theirs is here any more, and no file brings it back.          Others keep what they hold. To take them on again: erase {strand} --take-on-again"
+    )
 }
 
 /// The values of a conflict and who wrote each, earliest first.

@@ -23,6 +23,7 @@ pub mod photo;
 pub mod plan;
 pub mod plan_done;
 pub mod screen;
+pub mod shell;
 pub mod today;
 pub mod trial;
 pub mod what_if;

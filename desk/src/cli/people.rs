@@ -1,8 +1,8 @@
-//! Options of `card`, `meet` and `people`.
+//! Options of `card`, `meet`, `people`, `watch`, `backup` and `erase`.
 
 use std::path::PathBuf;
 
-use chalkface_core::model::Name;
+use chalkface_core::model::{Day, Name, RecordId};
 use clap::Args;
 
 /// Options of `card`.
@@ -16,7 +16,8 @@ pub struct Card {
 /// Options of `meet`.
 #[derive(Debug, Args)]
 pub struct Meet {
-    /// The card: a file, the text itself, or - to read it from the standard input.
+    /// The card: a file, a picture of its code as JPEG or PNG, the text itself, or - to read
+    /// it from the standard input.
     pub card: String,
     /// It is of a new device of yours, made a moment ago: from now on that is you too.
     #[arg(long, conflicts_with = "join")]
@@ -64,4 +65,64 @@ pub struct People {
     /// Your twelve words, or - to type them: of all your devices only this one counts from now on.
     #[arg(long, value_name = "WORDS", conflicts_with = "lost")]
     pub only_this_device: Option<String>,
+}
+
+/// Options of `erase`.
+#[derive(Debug, Args)]
+#[command(group = clap::ArgGroup::new("what").required(true).multiple(true))]
+pub struct Erase {
+    /// Whose; with --tell and --take-on-again, their identity as it was told.
+    pub student: String,
+    /// A visit by its name, with its balls, pictures, swings and notes.
+    #[arg(long, value_name = "NAME", group = "what")]
+    pub session: Vec<String>,
+    /// The balls that were logged last: so many.
+    #[arg(long, value_name = "COUNT", group = "what")]
+    pub last_balls: Option<usize>,
+    /// The pictures of the face of a day.
+    #[arg(long, value_name = "DAY", value_parser = Day::parse, group = "what")]
+    pub pictures: Vec<Day>,
+    /// The notes of a day.
+    #[arg(long, value_name = "DAY", value_parser = Day::parse, group = "what")]
+    pub notes: Vec<Day>,
+    /// Any record by its identity, as `export` has it.
+    #[arg(long, value_name = "IDENTITY", value_parser = RecordId::parse, group = "what")]
+    pub record: Vec<RecordId>,
+    /// Everything of the student. This can't be undone.
+    #[arg(long, group = "what", conflicts_with_all = ["session", "last_balls", "pictures", "notes", "record"])]
+    pub everything: bool,
+    /// Write the word that a student was erased for somebody who had them, with --out.
+    #[arg(long, value_name = "PERSON", value_parser = crate::cli::name, group = "what", requires = "out")]
+    pub tell: Option<Name>,
+    /// Where that file goes.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Give the student up on this device only; others keep what they hold.
+    #[arg(long, group = "what", conflicts_with_all = ["everything", "tell"])]
+    pub give_up: bool,
+    /// Take a student on again whom you gave up on this device.
+    #[arg(long, group = "what", conflicts_with_all = ["everything", "tell", "give_up"])]
+    pub take_on_again: bool,
+}
+
+/// Options of `export`.
+#[derive(Debug, Args)]
+#[command(group = clap::ArgGroup::new("where").required(true).multiple(true))]
+pub struct Export {
+    /// The file with everything, to be taken in again: .json (a value a line) or .csv.
+    #[arg(long, value_name = "FILE", group = "where")]
+    pub out: Option<PathBuf>,
+    /// A folder for a table of each kind of record, and the small pictures.
+    #[arg(long, value_name = "DIR", group = "where")]
+    pub tables: Option<PathBuf>,
+    /// Only this student.
+    #[arg(long)]
+    pub student: Option<String>,
+}
+
+/// Options of `import`.
+#[derive(Debug, Args)]
+pub struct Import {
+    /// What `export --out` wrote.
+    pub file: PathBuf,
 }

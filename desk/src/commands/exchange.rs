@@ -67,7 +67,7 @@ pub fn receive(path: &Path, keys: &Keys, json: bool, options: &Receive) -> Resul
     print(json, &receipt_json(&receipt, &names), || receipt_words)
 }
 
-fn receipt_json(receipt: &Receipt, names: &words::exchange::Names) -> Value {
+pub fn receipt_json(receipt: &Receipt, names: &words::exchange::Names) -> Value {
     let conflicts: Vec<Value> = receipt
         .conflicts
         .iter()
@@ -84,7 +84,8 @@ fn receipt_json(receipt: &Receipt, names: &words::exchange::Names) -> Value {
         .collect();
     json!({
         "from": receipt.from, "taken": receipt.taken, "already_had": receipt.already_had,
-        "refused": receipt.refused, "conflicts": conflicts, "strands": receipt.strands, "came_back": receipt.came_back,
+        "refused": receipt.refused, "conflicts": conflicts, "strands": receipt.strands,
+        "erased": receipt.erased, "came_back": receipt.came_back,
     })
 }
 

@@ -5,7 +5,9 @@ mod brief;
 mod compare;
 mod delivery;
 mod demo;
+mod erase;
 mod exchange;
+mod export;
 mod fly;
 mod homework;
 mod list;
@@ -41,7 +43,7 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
         Command::Book(command) => return book::run(&path, &keys, json, command),
         Command::Photo(options) => return photo::run(json, &options),
         Command::Demo(options) => demo::run(json, &options)?,
-        Command::Student(command) => student::run(&path, json, command)?,
+        Command::Student(command) => student::run(&path, &keys, json, command)?,
         Command::Record(command) => record::run(&path, json, command)?,
         Command::Card(options) => people::card(&path, &keys, json, &options)?,
         Command::Meet(options) => people::meet(&path, &keys, json, &options)?,
@@ -50,6 +52,9 @@ pub fn run(cli: Cli) -> Result<ExitCode, DeskError> {
         Command::Restore => people::restore(&path, &keys, json)?,
         Command::Send(options) => exchange::send(&path, &keys, json, &options)?,
         Command::Receive(options) => exchange::receive(&path, &keys, json, &options)?,
+        Command::Erase(options) => erase::run(&path, &keys, json, &options)?,
+        Command::Export(options) => export::export(&path, &keys, json, &options)?,
+        Command::Import(options) => export::import(&path, &keys, json, &options)?,
         Command::Watch(options) => watch::run(&path, &keys, json, &options)?,
         Command::Pattern(options) => pattern::run(json, &options)?,
         Command::Compare(options) => compare::run(json, &options)?,

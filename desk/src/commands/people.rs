@@ -6,6 +6,8 @@ use std::path::Path;
 
 use chalkface_core::book::Book;
 use chalkface_core::chart::{Theme, card_code, to_svg};
+use chalkface_core::face::photo::grey;
+use chalkface_core::sync::card_picture::read_picture;
 use chalkface_core::sync::{Card, check_phrase};
 use chalkface_core::words;
 use serde_json::json;
@@ -19,6 +21,10 @@ use crate::picture;
 
 /// Ten pixels to a module of 1 mm: no edge falls inside a pixel.
 const CARD_PIXELS_PER_INCH: f64 = 254.0;
+/// The largest picture of a card.
+const MOST_PICTURE_BYTES: u64 = 32 * 1024 * 1024;
+/// A code is read in a picture of about this size: finer ones take longer and show no more.
+const PICTURE_SIDE: usize = 1200;
 /// The largest file that is looked at for a card.
 const MOST_BYTES: u64 = 64 * 1024;
 
@@ -125,7 +131,12 @@ fn read(given: &str) -> Result<Card, DeskError> {
         let path = Path::new(given);
         let mut bytes = Vec::new();
         let file = fs::File::open(path).map_err(DeskError::file(path))?;
-        file.take(MOST_BYTES).read_to_end(&mut bytes).map_err(DeskError::file(path))?;
+        file.take(MOST_PICTURE_BYTES).read_to_end(&mut bytes).map_err(DeskError::file(path))?;
+        if bytes.starts_with(&[0xff, 0xd8, 0xff]) || bytes.starts_with(b"\x89PNG") {
+            let problem = |problem| DeskError::Photo { path: path.to_owned(), problem };
+            let seen = grey(&bytes, PICTURE_SIDE).map_err(problem)?;
+            return Ok(read_picture(&seen.luma, seen.width, seen.height)?);
+        }
         String::from_utf8_lossy(&bytes).into_owned()
     } else {
         given.to_owned()

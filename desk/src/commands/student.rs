@@ -4,15 +4,16 @@ use std::path::Path;
 
 use chalkface_core::act::{NewStudent, add_student};
 use chalkface_core::book::{Book, Draft};
-use chalkface_core::model::{BirthYear, RecordId, Target};
+use chalkface_core::model::{BirthYear, Guardian, RecordId, Target};
 use serde_json::json;
 
 use crate::cli::StudentCommand;
 use crate::clock;
 use crate::error::DeskError;
+use crate::keys::Keys;
 use crate::output::print;
 
-pub fn run(path: &Path, json: bool, command: StudentCommand) -> Result<(), DeskError> {
+pub fn run(path: &Path, keys: &Keys, json: bool, command: StudentCommand) -> Result<(), DeskError> {
     let mut book = Book::open(path)?;
     match command {
         StudentCommand::Add { name, hand, units, birth_year } => {
@@ -24,8 +25,22 @@ pub fn run(path: &Path, json: bool, command: StudentCommand) -> Result<(), DeskE
                 format!("{}, {}-handed, is in the book.", student.name, student.hand.word())
             })
         }
-        StudentCommand::Change { student, target, radius, baseline_until, units, birth_year } => {
+        StudentCommand::Change {
+            student,
+            target,
+            radius,
+            baseline_until,
+            units,
+            birth_year,
+            guardian_agrees,
+            guardian_refuses,
+        } => {
             let entry = book.student(&student)?;
+            for (name, agrees) in [(guardian_agrees, true), (guardian_refuses, false)] {
+                let Some(name) = name else { continue };
+                let guardian = Guardian { agrees, day: clock::today()?, name: Some(name) };
+                book.set_guardian(&keys.read()?, &entry, &guardian, clock::now()?)?;
+            }
             let mut changed = entry.student.value.clone();
             if target.is_some() || radius.is_some() {
                 let before = chalkface_core::lesson::target_of(&changed)?;
@@ -37,13 +52,20 @@ pub fn run(path: &Path, json: bool, command: StudentCommand) -> Result<(), DeskE
             changed.units = units.map_or(changed.units, Into::into);
             let written =
                 book.write(entry.strand, clock::now()?, [Draft::put(RecordId(entry.strand.0), &changed)])?;
-            print(json, &json!({ "strand": entry.strand, "student": changed, "changes": written }), || {
-                if written == 0 {
-                    "Nothing to change.".into()
-                } else {
-                    format!("{} is changed.", changed.name)
-                }
-            })
+            print(
+                json,
+                &json!({
+                    "strand": entry.strand, "student": changed, "changes": written,
+                    "guardian": book.guardian(entry.strand)?,
+                }),
+                || {
+                    if written == 0 && book.guardian(entry.strand).ok().flatten().is_none() {
+                        "Nothing to change.".into()
+                    } else {
+                        format!("{} is changed.", changed.name)
+                    }
+                },
+            )
         }
         StudentCommand::List => super::list::students(&book, json),
     }

@@ -113,14 +113,22 @@ impl Watch<'_> {
     }
 
     fn write(&mut self, book: &mut Book, keys: &DeviceKeys, turn: &mut Turn) -> Result<(), DeskError> {
-        for student in book.students()? {
+        // Also of those who were erased: whoever had them is to hear of it.
+        for student in book.students()?.into_iter().chain(book.erased_students()?) {
             for listener in book.audience(&student)? {
                 let name = format!("{}{}.chalk", own_start(book), listener.letterbox);
                 let path = self.folder.join(name);
                 if path.exists() && self.written.get(&path) == Some(&listener.state) {
                     continue;
                 }
-                book.send_file(keys, &student, &listener.name, clock::now()?, false, &path)?;
+                match book.send_file(keys, &student, &listener.name, clock::now()?, false, &path) {
+                    // What is held back is told; the others get theirs.
+                    Err(error @ BookError::NeedsGuardian) => {
+                        turn.refused.push((path, error.to_string()));
+                        continue;
+                    }
+                    other => other?,
+                };
                 self.written.insert(path.clone(), listener.state);
                 turn.wrote.push(path);
             }

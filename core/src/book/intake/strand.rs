@@ -7,14 +7,18 @@ use rusqlite::{OptionalExtension, params};
 
 use super::{Intake, OpenStrand};
 use crate::book::check::{digest_of_table, rebuild_strand};
+use crate::book::erase::forget_name;
+use crate::book::erased::{Erased, Gone, gone, sweep, sweep_all};
 use crate::book::error::BookError;
 use crate::book::exchange::{Side, has_gap, holds};
 use crate::book::fold::{No, state_of, strand_no};
 use crate::book::members::{Members, Say};
 use crate::book::people::{self, Person};
 use crate::book::receipt::{FieldConflict, StrandReceipt};
+use crate::book::runs;
 use crate::model::{AuthorId, Kind, RecordId, Role, StrandId};
-use crate::sync::{Hlc, StrandHeader};
+use crate::sync::erasure::tag_of_all;
+use crate::sync::{Change, Hlc, StrandHeader};
 
 impl Intake<'_> {
     pub(super) fn open(&mut self, header: StrandHeader) -> Result<OpenStrand, BookError> {
@@ -23,17 +27,39 @@ impl Intake<'_> {
             .prepare_cached("SELECT no FROM strand WHERE id = ?1")?
             .query_row([header.strand.bytes()], |row| row.get(0))
             .optional()?;
-        let barred = self.bar(known, &header)?;
+        let gone = known.map(|no| gone(self.db, no)).transpose()?.flatten();
+        let barred = match gone {
+            Some(Gone::GivenUp) => {
+                Some("this device has given that student up; take them on again first".to_owned())
+            }
+            // What comes is looked at one by one: see `after_all`.
+            Some(Gone::Erased) => None,
+            None => self.bar(known, &header)?,
+        };
         let no = if barred.is_some() {
             known.unwrap_or(0)
         } else {
             let no = strand_no(self.db, header.strand)?;
-            self.welcome(no, &header)?;
+            if gone.is_none() {
+                self.welcome(no, &header)?;
+            }
             no
         };
         let members = self.members(no, barred.is_none())?;
+        let erased = Erased::of(self.db, no, header.strand)?;
         let (heard, in_conflict) = (BTreeMap::new(), BTreeSet::new());
-        Ok(OpenStrand { header, no, barred, members, taken: 0, heard, in_conflict })
+        Ok(OpenStrand {
+            header,
+            no,
+            barred,
+            members,
+            gone,
+            erased,
+            erases: false,
+            taken: 0,
+            heard,
+            in_conflict,
+        })
     }
 
     /// Who belongs to a strand, once what the file says of them is stored.
@@ -145,9 +171,12 @@ impl Intake<'_> {
     }
 
     pub(super) fn close(&mut self, strand: OpenStrand) -> Result<(), BookError> {
-        let OpenStrand { header, no, barred, members: _, taken, heard, in_conflict } = strand;
+        let OpenStrand { header, no, barred, gone, erased, erases, taken, heard, in_conflict, .. } = strand;
         if barred.is_some() {
             return Ok(());
+        }
+        if gone.is_some() {
+            return self.close_for_good(&header, no, erases);
         }
         let mut missing = 0;
         for (author, hlc) in heard {
@@ -157,6 +186,13 @@ impl Intake<'_> {
                 let author = self.author(author)?;
                 missing += self.mark_heard(no, author, hlc)?;
             }
+        }
+        if erases {
+            // What is erased can't be signed any more.
+            if let Some(keys) = self.keys {
+                runs::sign_own(self.db, keys, (no, header.strand), self.now)?;
+            }
+            self.receipt.erased += sweep(self.db, (no, header.strand), &erased)?.records;
         }
         for (kind, record) in in_conflict {
             let state = state_of(self.db, no, kind, record)?.unwrap_or_default();
@@ -191,6 +227,36 @@ impl Intake<'_> {
             missing,
             complete,
             agrees,
+        });
+        Ok(())
+    }
+
+    /// What comes of a strand that was erased: only that it was is no news.
+    pub(super) fn after_all(&mut self, strand: &OpenStrand, changes: &[Change]) {
+        let word = tag_of_all(strand.header.strand);
+        for change in changes {
+            if (change.kind, change.record) == (Kind::ERASURE, word) {
+                self.receipt.already_had += 1;
+            } else {
+                self.refuse(1, "all of that student was erased, as they asked");
+            }
+        }
+    }
+
+    /// A strand of which this file, or one before, says that all of it was erased.
+    fn close_for_good(&mut self, header: &StrandHeader, no: No, erases: bool) -> Result<(), BookError> {
+        if erases {
+            self.receipt.erased += sweep_all(self.db, (no, header.strand), Gone::Erased)?.records;
+            forget_name(self.db, no)?;
+        }
+        self.receipt.taken += u64::from(erases);
+        self.receipt.strands.push(StrandReceipt {
+            strand: header.strand,
+            student: header.strand.to_string(),
+            taken: u64::from(erases),
+            missing: 0,
+            complete: true,
+            agrees: None,
         });
         Ok(())
     }

@@ -113,7 +113,7 @@ fn a_book_of_version_1_that_can_not_be_brought_up_to_date_is_read_as_it_is() {
     book.db
         .execute_batch(
             "DROP TABLE kept; DROP TABLE identity; DROP TABLE run; ALTER TABLE strand DROP COLUMN owner;
-             ALTER TABLE strand DROP COLUMN founder; PRAGMA user_version = 1",
+             ALTER TABLE strand DROP COLUMN founder; ALTER TABLE strand DROP COLUMN gone; PRAGMA user_version = 1",
         )
         .unwrap();
     drop(book);

@@ -1,6 +1,7 @@
 //! Books as a whole: what is written is there, merges, guards.
 
 mod comeback;
+mod erase;
 mod exchange;
 mod identity;
 mod kept;

@@ -39,6 +39,8 @@ enum Step {
     Edit { device: usize, record: u8, text: u8 },
     /// Logs a ball.
     Ball { device: usize },
+    /// Erases something that was written; coaches only what they wrote.
+    Erase { device: usize, which: usize },
     /// Writes a file; it may get lost.
     Send { device: usize, to: usize, all: bool },
     /// Takes in a file written so far, perhaps once more, perhaps late.
@@ -59,6 +61,7 @@ fn any_step() -> impl Strategy<Value = Step> {
         4 => device().prop_map(|device| Step::Note { device }),
         3 => (device(), 1_u8..4, any::<u8>()).prop_map(|(device, record, text)| Step::Edit { device, record, text }),
         2 => device().prop_map(|device| Step::Ball { device }),
+        2 => (device(), any::<usize>()).prop_map(|(device, which)| Step::Erase { device, which }),
         5 => (device(), device(), any::<bool>()).prop_map(|(device, to, all)| Step::Send { device, to, all }),
         5 => (0_usize..64).prop_map(|file| Step::Deliver { file }),
         1 => (device(), -3_000_000..3_000_000_i32).prop_map(|(device, minutes)| Step::Clock { device, minutes }),
@@ -179,15 +182,25 @@ impl World {
         match *step {
             Step::Note { device } if Self::writes(device) => {
                 let record = self.fresh(device);
-                self.put(device, Draft::put(record, &note(&format!("by device {device}"))));
+                self.put(device, Draft::put(record, &note(&said(device, record))));
             }
             Step::Ball { device } if Self::writes(device) => {
                 let record = self.fresh(device);
                 self.put(device, Draft::put(record, &Shot::of(id(4))));
             }
             Step::Edit { device, record, text } if Self::writes(device) => {
-                self.put(device, Draft::put(id(record), &note(&format!("edit {text}"))));
+                let strand = self.student.strand;
+                let draft = Draft::put(id(record), &note(&format!("edit {text}")));
+                let now = self.now(device);
+                match self.book(device).write(strand, now, [draft]) {
+                    Ok(_) => {}
+                    Err(BookError::WasErased) => {
+                        assert!(self.book(device).is_erased(strand, Kind::NOTE, id(record)).unwrap());
+                    }
+                    other => panic!("{other:?}"),
+                }
             }
+            Step::Erase { device, which } if Self::writes(device) => self.erase(device, which),
             Step::Send { device, to, all } if device != to && Self::belongs(device) && Self::belongs(to) => {
                 let file = self.file(device, to, all);
                 self.is_only_of_ina(&file, to);
@@ -208,6 +221,25 @@ impl World {
             Step::Restore { device } => self.restore(device),
             Step::Forge { by, to, as_if } => self.forge(if by { EVE } else { GUARDIAN }, to, as_if),
             _ => {}
+        }
+    }
+
+    /// Somebody edits what is erased meanwhile, now and then: nobody sees it again.
+    fn erase(&mut self, device: usize, which: usize) {
+        let all: Vec<RecordId> =
+            self.written.iter().flatten().copied().chain([id(1), id(2), id(3)]).collect();
+        let record = all[which % all.len()];
+        let strand = self.student.strand;
+        let held = |kind| self.books[device].as_ref().unwrap().history(strand, kind, record).unwrap().len();
+        let kind = if held(Kind::NOTE) > 0 { Kind::NOTE } else { Kind::SHOT };
+        if held(kind) == 0 {
+            return;
+        }
+        let (now, student, keys) = (self.now(device), self.student.clone(), self.keys[device].clone());
+        match self.book(device).erase(&keys, &student, &[(kind, record)], now) {
+            Ok(taken) => assert!(taken.scrubbed && taken.records == 1, "{taken:?}"),
+            Err(BookError::NotYoursToErase) => assert!(WHO[device].1 == Role::Coach),
+            other => panic!("{other:?}"),
         }
     }
 
@@ -294,8 +326,21 @@ impl World {
         }
         let strand = self.student.strand;
         let digest = self.book(PHONE).digest(strand).unwrap();
-        let all: BTreeSet<RecordId> = self.written.iter().flatten().copied().collect();
+        let erased = |world: &mut Self, record: RecordId| {
+            let phone = world.book(PHONE);
+            [Kind::NOTE, Kind::SHOT].iter().any(|kind| phone.is_erased(strand, *kind, record).unwrap())
+        };
+        let written: BTreeSet<RecordId> = self.written.iter().flatten().copied().collect();
+        let (gone, all): (BTreeSet<RecordId>, BTreeSet<RecordId>) =
+            written.into_iter().partition(|record| erased(self, *record));
         for device in 0..EVE {
+            let path = self.paths[device].clone();
+            for record in &gone {
+                for by in 0..EVE {
+                    let text = said(by, *record);
+                    assert!(!super::erase::file_holds(&path, text.as_bytes()), "device {device}: {text}");
+                }
+            }
             let book = self.book(device);
             assert_eq!(book.digest(strand).unwrap(), digest, "device {device}");
             let check = book.check().unwrap();
@@ -304,13 +349,18 @@ impl World {
                 book.records::<Note>(strand).unwrap().into_iter().map(|entry| entry.id).collect();
             there.extend(book.records::<Shot>(strand).unwrap().into_iter().map(|entry| entry.id));
             assert!(all.is_subset(&there), "device {device} lacks {:?}", all.difference(&there));
-            assert!(!there.contains(&id(99)));
+            assert!(!there.contains(&id(99)) && gone.is_disjoint(&there));
         }
         assert!(self.book(EVE).students().unwrap().is_empty());
         for device in [PHONE, TABLET, 3, GUARDIAN, EVE] {
             assert!(self.book(device).student("Otto").is_err());
         }
     }
+}
+
+/// What a note says: nothing else says the same.
+fn said(device: usize, record: RecordId) -> String {
+    format!("by device {device} under {record}")
 }
 
 proptest! {

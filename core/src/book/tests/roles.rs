@@ -35,6 +35,10 @@ impl Forge<'_> {
     }
 
     fn file_with(&self, run: &Run, changes: &[SyncChange]) -> Vec<u8> {
+        self.file_of(run, changes[0].author, changes)
+    }
+
+    pub(super) fn file_of(&self, run: &Run, author: AuthorId, changes: &[SyncChange]) -> Vec<u8> {
         let keys = testing::keys(self.by);
         let owner = self.by.owner();
         let header = Header {
@@ -52,8 +56,7 @@ impl Forge<'_> {
         let mut writer = FileWriter::new(sealed, &header).unwrap();
         writer.person(&Self::identity(self.by)).unwrap();
         let (owner, founder) = (header.root, header.root);
-        let author = changes[0].author;
-        let holds = vec![(author, changes.last().unwrap().seq)];
+        let holds = vec![(author, run.last())];
         writer.strand(&StrandHeader { strand: self.strand, holds, digest: [0; 32], owner, founder }).unwrap();
         writer.run(author, run, changes).unwrap();
         writer.finish(&keys).unwrap().finish().unwrap()
@@ -65,7 +68,13 @@ fn put<R: Record>(record: &R) -> Body {
 }
 
 /// A third person, met by both, whom the student has let in.
-fn third(bench: &mut Bench, ina: &mut Book, bo: &mut Book, student: &StudentEntry, role: Role) -> Book {
+pub(super) fn third(
+    bench: &mut Bench,
+    ina: &mut Book,
+    bo: &mut Book,
+    student: &StudentEntry,
+    role: Role,
+) -> Book {
     let mut cleo = bench.keyed("Cleo", role);
     testing::meet(ina, &mut cleo);
     testing::meet(bo, &mut cleo);
@@ -168,7 +177,10 @@ fn a_coach_lets_nobody_in_and_makes_nobody_more_than_they_are() {
     let member = Member::new(name("Cleo"), Role::Coach, root);
     let grant = forge.change(1, id(77), Kind::MEMBER, &put(&member));
     let receipt = ina.take(&forge.file(&[grant])).unwrap();
-    assert_eq!(reasons(&receipt), ["only the student says who belongs to their people"]);
+    assert_eq!(
+        reasons(&receipt),
+        ["only the student says so: who belongs to their people, and what their guardian allows"]
+    );
     let now = bench.now();
     guardian.write(student.strand, now, [Draft::put(id(1), &note("no"))]).unwrap();
     let file = testing::file(&mut guardian, &student, "Ina", bench.now(), true);

@@ -4,10 +4,10 @@
 use crate::book::Draft;
 use crate::chart::FaceChart;
 use crate::face::{Settings, Strike, pattern};
-use crate::lesson::target_of;
-use crate::model::{MarkRead, RecordId};
+use crate::lesson::{explain_shot, target_of};
+use crate::model::{MarkRead, RecordId, Shot, Student, Target};
 use crate::screen::Part;
-use crate::screen::block::Block;
+use crate::screen::block::{Basis, Block, Row};
 use crate::screen::control::{Control, Look};
 use crate::screen::event::Event;
 use crate::screen::parts::{heading, inferred};
@@ -34,10 +34,13 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
             sigma_mm: mark.sigma_mm.mm(),
         })
         .collect();
+    let target = target_of(&student.student.value)?;
+    let split = here.balls().last().and_then(|ball| split(&student.student.value, &here, ball, &target));
     if strikes.is_empty() {
+        let before = shown.parts.iter().position(|part| part.key() == "with").unwrap_or(shown.parts.len());
+        shown.parts.splice(before..before, split.into_iter().map(|block| Part::read(block).beside()));
         return Ok(shown);
     }
-    let target = target_of(&student.student.value)?;
     let settings = Settings {
         target_toe_mm: target.toe_mm.mm(),
         target_high_mm: target.high_mm.mm(),
@@ -45,7 +48,8 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
         ..Settings::default()
     };
     let found = pattern(&strikes, &settings).map_err(crate::screen::reads::said)?;
-    let mut beside = vec![heading("lesson.pattern", say::TODAY_PATTERN)];
+    let mut beside: Vec<Part> = split.into_iter().map(Part::read).collect();
+    beside.push(heading("lesson.pattern", say::TODAY_PATTERN));
     let (face_width_mm, face_height_mm) = here.face_mm();
     let chart = FaceChart {
         title: say::TODAY_PATTERN,
@@ -68,6 +72,31 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
     let before = shown.parts.iter().position(|part| part.key() == "with").unwrap_or(shown.parts.len());
     shown.parts.splice(before..before, beside.into_iter().map(Part::beside));
     Ok(shown)
+}
+
+/// The last ball in its parts: what came from contact, from the face, and with which speed.
+/// Nothing where too little was seen of it.
+fn split(student: &Student, here: &ball::Here, ball: &Shot, target: &Target) -> Option<Block> {
+    let at = [target.toe_mm.mm(), target.high_mm.mm()];
+    let powder = Some(here.setting().powder);
+    let found = explain_shot(student.hand, here.club(), powder, ball, at).ok()?;
+    let read = ball.readings.head_speed.is_some() || ball.readings.ball_speed.is_some();
+    let row = |name: &str, basis, says: String| Row { name: name.into(), basis, cells: vec![says] };
+    let contact = if ball.mark.is_some() { Basis::Inferred } else { Basis::Assumed };
+    Some(Block::Table {
+        key: "lesson.split".into(),
+        alt: say::SPLIT.into(),
+        columns: vec![say::SPLIT.into(), String::new()],
+        rows: vec![
+            row(say::CONTACT, contact, say::from_contact(&found.split, student.units)),
+            row(say::FACE, Basis::Inferred, say::from_face(&found.split, student.units)),
+            row(
+                say::WITH_SPEED,
+                if read { Basis::Inferred } else { Basis::Assumed },
+                say::with_speed(found.head_speed_mps.estimate, found.head_speed_mps.sigma, student.units),
+            ),
+        ],
+    })
 }
 
 pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {

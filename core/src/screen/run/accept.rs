@@ -91,6 +91,7 @@ fn key(event: &Event) -> Option<&str> {
         | Event::Open { key, .. } => Some(key),
         Event::Wake
         | Event::Go { .. }
+        | Event::Handed { .. }
         | Event::Back
         | Event::Undo
         | Event::Dismiss { .. }

@@ -108,6 +108,9 @@ impl Loop {
             Event::Wake => self.answers.get_mut().forget(),
             Event::Dismiss { notice } => self.state.notices.retain(|told| told.id != *notice),
             Event::Answer { effect, outcome } => self.answered(*effect, outcome, now),
+            Event::Handed { name, bytes } => {
+                self.with_screen(now, |_, act| super::both::take_in::picked(act, name, bytes));
+            }
             _ if stale => {}
             Event::Back => {
                 self.state.notices.retain(|notice| notice.tone == Tone::Problem);

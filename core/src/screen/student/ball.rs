@@ -102,6 +102,11 @@ impl Here {
         self.setting
     }
 
+    /// The club, where it was said.
+    pub fn club(&self) -> Option<&Club> {
+        self.clubs.iter().find(|(id, _)| Some(*id) == self.setting.club).map(|(_, club)| club)
+    }
+
     /// Width and height of the club's face, mm.
     pub fn face_mm(&self) -> (f64, f64) {
         let (width, height, _) = self.measured_face_mm();
@@ -110,8 +115,7 @@ impl Here {
 
     /// The same, and whether they were measured.
     pub fn measured_face_mm(&self) -> (f64, f64, bool) {
-        let club = self.clubs.iter().find(|(id, _)| Some(*id) == self.setting.club);
-        club.map_or((DEFAULT_FACE_WIDTH_MM, DEFAULT_FACE_HEIGHT_MM, false), |(_, club)| club.face_mm())
+        self.club().map_or((DEFAULT_FACE_WIDTH_MM, DEFAULT_FACE_HEIGHT_MM, false), Club::face_mm)
     }
 
     fn pad<'a>(&self, before: &'a [(f64, f64)], mark: Option<(f64, f64)>) -> FacePad<'a> {

@@ -137,8 +137,8 @@ fn foreign_empty_and_newer_files_say_what_they_are() {
     assert!(matches!(read(b""), Err(FileError::Foreign)));
     assert!(matches!(read(b"PK\x03\x04 something else"), Err(FileError::Foreign)));
     let mut newer = file();
-    newer[10] = 3;
-    assert!(matches!(read(&newer), Err(FileError::TooNew { needs: 3 })));
+    newer[10] = 4;
+    assert!(matches!(read(&newer), Err(FileError::TooNew { needs: 4 })));
 }
 
 #[test]

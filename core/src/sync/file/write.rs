@@ -32,6 +32,8 @@ pub struct FileWriter<W: Write> {
     hash: Sha256,
     at: u64,
     block: Option<(AuthorId, BlockWriter)>,
+    /// Who signed the runs that wait.
+    author: AuthorId,
     runs: Vec<u8>,
     count: u64,
 }
@@ -42,7 +44,8 @@ impl<W: Write> FileWriter<W> {
     /// # Errors
     /// [`FileError::Io`] if it can't be written.
     pub fn new(to: W, header: &Header) -> Result<Self, FileError> {
-        let mut writer = Self { to, hash: Sha256::new(), at: 0, block: None, runs: Vec::new(), count: 0 };
+        let (hash, author) = (Sha256::new(), header.device);
+        let mut writer = Self { to, hash, at: 0, block: None, author, runs: Vec::new(), count: 0 };
         writer.bytes(&MAGIC)?;
         writer.bytes(&VERSION.to_le_bytes())?;
         writer.bytes(&VERSION.to_le_bytes())?;
@@ -80,8 +83,15 @@ impl<W: Write> FileWriter<W> {
         if !goes_on {
             self.flush()?;
         }
-        let (_, block) = self.block.get_or_insert_with(|| (author, BlockWriter::new(author, run.first)));
+        self.author = author;
+        let mut last = None;
         for change in changes {
+            // A block counts without a gap; where something was erased, the next begins.
+            if last.is_some_and(|last| change.seq != last + 1) {
+                self.flush_block()?;
+            }
+            last = Some(change.seq);
+            let (_, block) = self.block.get_or_insert_with(|| (author, BlockWriter::new(author, change.seq)));
             block.push(change);
         }
         run.encode(&mut self.runs);
@@ -111,12 +121,20 @@ impl<W: Write> FileWriter<W> {
         Ok(self.to)
     }
 
-    fn flush(&mut self) -> Result<(), FileError> {
-        let Some((author, block)) = self.block.take() else { return Ok(()) };
+    fn flush_block(&mut self) -> Result<(), FileError> {
+        let Some((_, block)) = self.block.take() else { return Ok(()) };
         let opened = block.finish();
         let mut payload = (opened.len() as u32).to_le_bytes().to_vec();
         payload.extend(compress_to_vec(&opened, LEVEL));
-        self.chunk(*b"BLCK", &payload)?;
+        self.chunk(*b"BLCK", &payload)
+    }
+
+    fn flush(&mut self) -> Result<(), FileError> {
+        self.flush_block()?;
+        if self.count == 0 {
+            return Ok(());
+        }
+        let author = self.author;
         let mut runs = Vec::with_capacity(self.runs.len() + 32);
         let _ = Encoder::new(&mut runs)
             .array(2)

@@ -1,7 +1,8 @@
 //! Words of the coach's screens.
 
-use super::super::number::{count, day, day_of_year};
-use crate::model::Day;
+use super::super::number::{count, day, day_of_year, distance, fixed, speed};
+use crate::flight::Split;
+use crate::model::{Day, UnitSystem};
 
 /// The main place.
 pub const STUDENTS: &str = "Students";
@@ -129,4 +130,42 @@ pub const TODAY: &str = "today";
 /// They were added.
 pub fn added(name: &str) -> String {
     format!("Added: {name}.")
+}
+
+/// Over the parts of the last ball.
+pub const SPLIT: &str = "The last ball";
+/// Contact.
+pub const CONTACT: &str = "Contact";
+/// The face.
+pub const FACE: &str = "Face and path";
+/// The speed.
+pub const WITH_SPEED: &str = "Head speed";
+
+/// What came from where on the face it was struck: `6 yd less carry, curve 9 yd left`.
+pub fn from_contact(split: &Split, units: UnitSystem) -> String {
+    let carry = split.carry_m.from_strike;
+    let more = if carry < 0.0 { "less" } else { "more" };
+    format!(
+        "{} {more} carry, curve {}",
+        distance(units, carry.abs()),
+        aside(units, split.curve_m.from_strike)
+    )
+}
+
+/// What came from the face and the path: `started 2.1° right, curve 4 yd right`.
+pub fn from_face(split: &Split, units: UnitSystem) -> String {
+    let start = split.start_deg.from_delivery;
+    let side = if start < 0.0 { "left" } else { "right" };
+    let curve = aside(units, split.curve_m.from_delivery);
+    format!("started {}° {side}, curve {curve}", fixed(start.abs(), 1))
+}
+
+/// With which speed, and how sure.
+pub fn with_speed(mps: f64, sigma_mps: f64, units: UnitSystem) -> String {
+    // 95 of 100 within 1.96 standard errors.
+    format!("{}, give or take {}", speed(units, mps), speed(units, 1.96 * sigma_mps))
+}
+
+fn aside(units: UnitSystem, m: f64) -> String {
+    format!("{} {}", distance(units, m.abs()), if m < 0.0 { "left" } else { "right" })
 }

@@ -1,0 +1,192 @@
+//! What screens cost on books as large as they get: a student's of 50,000 shots, and a
+//! coach's of 300 students and 50,000 shots.
+//!
+//! Of each screen: the time until what was done is in the book (`act`), until the screen is
+//! there (`screen`), and until what it had to work out is there, where it had to. The least
+//! of three walks. Memory is that of the walk alone: the books are made by another process.
+//!
+//! `cargo run --release -p chalkface-tests --example screen_costs`
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::disallowed_methods,
+    reason = "a study of time has a clock, and may stop at what it did not expect"
+)]
+
+use std::path::Path;
+use std::process::Command;
+use std::time::Instant;
+
+use chalkface_core::act::{NewStudent, Unsaid, add_student, log_rows};
+use chalkface_core::book::{Book, DeviceKeys};
+use chalkface_core::model::{Day, Hand, Moment, Name, Now, Role, UnitSystem};
+use chalkface_core::screen::{Control, Event, Loop, What};
+use chalkface_core::sync::RootKey;
+use chalkface_core::table;
+
+/// What is done on the way through a book; `*` is the first key or row that begins so.
+const STUDENT: &[(&str, &[&str])] = &[
+    ("Today", &["go today"]),
+    ("A ball", &["go ball"]),
+    ("A ball, saved", &["choose ball.flight 0:0", "press ball.save"]),
+    ("The balls' pattern", &["go strikes"]),
+    ("What changed", &["press strikes.progress"]),
+    ("All sessions", &["back", "press strikes.sessions"]),
+    ("One session", &["open sessions.list *"]),
+    ("One ball", &["open session.balls *"]),
+    ("The rest", &["go more"]),
+    ("People and keys", &["press more.people"]),
+];
+const COACH: &[(&str, &[&str])] = &[
+    ("300 students", &["go students"]),
+    ("one looked for", &["write students.search 150"]),
+    ("One student", &["open students.list *"]),
+    ("The brief", &["press student.brief"]),
+    ("A lesson", &["back", "press student.lesson"]),
+    ("Every ball", &["back", "press student.shots"]),
+    ("What each fix would change", &["back", "press student.what_if"]),
+    ("The plan", &["back", "press student.plan"]),
+];
+
+fn now(tick: i64) -> Now {
+    let mut entropy = [0; 16];
+    entropy[..8].copy_from_slice(&tick.to_le_bytes());
+    Now { at: Moment { utc_ms: 1_777_881_600_000 + 1_000 * tick, offset_min: 60 }, entropy }
+}
+
+/// One student's log; invented numbers, spread by a simple rule.
+fn log(student: u64, sessions: u64, balls: u64) -> String {
+    let mut csv =
+        String::from("day,place,toe_mm,high_mm,sigma_mm,head_speed_mph,ball_speed_mph,start,curve,powder\n");
+    for session in 0..sessions {
+        let day = Day::parse("2026-04-28").unwrap().number() - (sessions - session) as i64;
+        let day = Day::from_number(day).unwrap();
+        for ball in 0..balls {
+            let n = (student * 31 + session * 17 + ball * 7) % 41;
+            csv += &format!(
+                "{day},range,{},{},2,{}.{},{}.{},{},{},yes\n",
+                n as i64 - 20,
+                (n * 3 % 25) as i64 - 12,
+                88 + n % 9,
+                n % 10,
+                128 + n % 13,
+                n % 10,
+                ["left", "straight", "right"][(n % 3) as usize],
+                ["left", "straight", "right"][(n % 5 % 3) as usize],
+            );
+        }
+    }
+    csv
+}
+
+fn make(path: &Path, role: Role, students: u64, sessions: u64, balls: u64) {
+    let mut book = Book::create(path, Name::new("Bo").unwrap(), role, now(0)).unwrap();
+    for student in 0..students {
+        let new = NewStudent {
+            name: Name::new(&format!("Student {student:03}")).unwrap(),
+            hand: Hand::Right,
+            units: UnitSystem::Imperial,
+            birth_year: None,
+        };
+        let at = |n: u64| now(-40_000 + (2 * student + n) as i64);
+        let entry = add_student(&mut book, at(0), new).unwrap();
+        let table =
+            table::read(log(student, sessions, balls).as_bytes(), &table::Options::default()).unwrap();
+        let unsaid = Unsaid { day: Day::parse("2026-01-01").unwrap(), place: None };
+        log_rows(&mut book, entry.strand, at(1), &table.rows, unsaid).unwrap();
+    }
+    let keys = DeviceKeys::from_entropy(book.device(), &[7; 32]).unwrap();
+    book.begin_identity(&keys, &RootKey::from_entropy([7; 16]), now(1)).unwrap();
+}
+
+/// An event as it is written above.
+fn event(of: &Loop, written: &str) -> Event {
+    let (what, rest) = written.split_once(' ').unwrap_or((written, ""));
+    let (key, more) = rest.split_once(' ').map_or((rest, ""), |(key, more)| (key, more));
+    let key = key.to_owned();
+    match what {
+        "go" => Event::Go { tab: key },
+        "press" => Event::Press { key },
+        "choose" => Event::Choose { key, option: more.into() },
+        "write" => Event::Write { key, text: more.into(), no: 101 },
+        "open" => {
+            let screen = of.screen();
+            let row = screen.parts.iter().find_map(|part| match &part.what {
+                What::Do(Control::Rows { key: list, rows, .. }) if *list == key => rows.first(),
+                _ => None,
+            });
+            Event::Open { key, row: row.unwrap().key.clone() }
+        }
+        _ => Event::Back,
+    }
+}
+
+/// Milliseconds of act, screen and work of each stop on the way.
+fn walk(path: &Path, way: &[(&str, &[&str])]) -> Vec<[f64; 3]> {
+    let ms = |since: Instant| since.elapsed().as_secs_f64() * 1e3;
+    let since = Instant::now();
+    let mut of = Loop::open(path, None, now(2).at);
+    let book = Book::open(path).unwrap();
+    of.give_keys(DeviceKeys::from_entropy(book.device(), &[7; 32]).unwrap());
+    of.screen();
+    let mut costs = vec![[ms(since), 0.0, 0.0]];
+    let mut tick = 2;
+    for (_, events) in way {
+        let mut cost = [0.0_f64; 3];
+        for written in *events {
+            let event = event(&of, written);
+            tick += 1;
+            let since = Instant::now();
+            of.act(&event.into(), now(tick));
+            cost[0] = cost[0].max(ms(since));
+            let since = Instant::now();
+            of.screen();
+            cost[1] = cost[1].max(ms(since));
+            let since = Instant::now();
+            while let Some(work) = of.work() {
+                let done = work.run();
+                of.finish(done);
+            }
+            cost[2] += ms(since);
+            let since = Instant::now();
+            of.screen();
+            cost[1] = cost[1].max(ms(since));
+        }
+        costs.push(cost);
+    }
+    costs
+}
+
+fn main() {
+    let words: Vec<String> = std::env::args().skip(1).collect();
+    if let [what, path] = words.as_slice() {
+        let path = Path::new(path);
+        let way = if what == "coach" { COACH } else { STUDENT };
+        if path.exists() {
+            let walks: Vec<_> = (0..3).map(|_| walk(path, way)).collect();
+            println!("{:<30} {:>8} {:>8} {:>8}", format!("a {what}'s book, ms"), "act", "screen", "work");
+            let names = std::iter::once("opened, first screen").chain(way.iter().map(|(name, _)| *name));
+            for (n, name) in names.enumerate() {
+                let least =
+                    |which: usize| walks.iter().map(|walk| walk[n][which]).fold(f64::INFINITY, f64::min);
+                println!("{name:<30} {:>8.1} {:>8.1} {:>8.1}", least(0), least(1), least(2));
+            }
+            let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+            let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:")).unwrap_or(" unknown");
+            println!("peak memory of the walks: {}", peak.trim());
+        } else if what == "coach" {
+            make(path, Role::Coach, 300, 14, 12);
+        } else {
+            make(path, Role::Student, 1, 1000, 50);
+        }
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    for what in ["student", "coach"] {
+        let path = folder.path().join(format!("{what}.book"));
+        for _ in 0..2 {
+            let run = Command::new(std::env::current_exe().unwrap()).arg(what).arg(&path).status().unwrap();
+            assert!(run.success());
+        }
+    }
+}
