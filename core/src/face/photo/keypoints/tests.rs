@@ -44,7 +44,9 @@ fn a_plain_face_is_seen_about_where_it_is_and_its_mirror_image_alike() {
     let other = small(&mirrored(&rgb, scene.size.0), scene.size);
     let other = propose(&other, Known { toe_left: false, ..known }).unwrap();
     for (a, b) in sight.handles.iter().zip(&other.handles) {
-        assert!((a.x + b.x - scene.size.0 as f64).abs() < 1e-6 && (a.y - b.y).abs() < 1e-6);
+        // Not to the bit: the columns that fill no square of the smaller picture are left out on the right.
+        let (dx, dy) = (a.x + b.x - scene.size.0 as f64, a.y - b.y);
+        assert!(dx.abs().max(dy.abs()) < 0.75 * px_per_mm, "{dx} {dy}");
     }
 }
 
