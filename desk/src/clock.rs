@@ -40,3 +40,8 @@ fn moment() -> Result<Moment, DeskError> {
     };
     Ok(Moment { utc_ms: time.timestamp_millis(), offset_min: (time.offset().local_minus_utc() / 60) as i16 })
 }
+
+/// A reading of a clock that only goes forward, to tell how long something took.
+pub fn watch() -> std::time::Instant {
+    std::time::Instant::now()
+}

@@ -4,11 +4,15 @@ use std::path::PathBuf;
 
 use crate::bench::Bench;
 
-/// A left-hander's face with two marks, its truth beside it.
-fn picture() -> (String, serde_json::Value) {
+/// A left-hander's face with two marks.
+const TWO: &str = "000108";
+
+/// A rendered picture, and its truth.
+fn picture(name: &str) -> (String, serde_json::Value) {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../tests/photo/pictures");
-    let truth = std::fs::read_to_string(folder.join("000108.json")).unwrap();
-    (folder.join("000108.jpg").display().to_string(), serde_json::from_str(&truth).unwrap())
+    let truth = std::fs::read_to_string(folder.join(name).with_extension("json")).unwrap();
+    let image = folder.join(name).with_extension("jpg");
+    (image.display().to_string(), serde_json::from_str(&truth).unwrap())
 }
 
 fn handles(truth: &serde_json::Value) -> String {
@@ -23,7 +27,7 @@ fn words<'a>(image: &'a str, handles: &'a str) -> Vec<&'a str> {
 #[test]
 fn marks_of_a_picture_are_listed_and_drawn() {
     let bench = Bench::new();
-    let (image, truth) = picture();
+    let (image, truth) = picture(TWO);
     let handles = handles(&truth);
     let mut said = vec!["photo"];
     said.extend(words(&image, &handles));
@@ -49,7 +53,7 @@ fn marks_of_a_picture_are_listed_and_drawn() {
 fn a_picture_is_kept_and_the_next_one_tells_new_marks_from_old() {
     let bench = Bench::new();
     bench.pair();
-    let (image, truth) = picture();
+    let (image, truth) = picture(TWO);
     let handles = handles(&truth);
     let mut said = vec!["record", "photo"];
     said.extend(words(&image, &handles));
@@ -67,6 +71,15 @@ fn a_picture_is_kept_and_the_next_one_tells_new_marks_from_old() {
     let fourth = bench.json(&by_hand);
     assert_eq!(fourth["marks"][0]["by"], "hand");
     assert_eq!(fourth["new_marks"], 1);
+    // A mark that is moved counts as set by hand and lies where it was put; the others stay.
+    let mut moved = said.clone();
+    moved.extend(["--fresh", "--move", "1=-33,4.5"]);
+    let fifth = bench.json(&moved);
+    let by: Vec<_> = fifth["marks"].as_array().unwrap().iter().map(|mark| mark["by"].clone()).collect();
+    assert_eq!(by, ["hand", "picture"]);
+    assert_eq!(fifth["marks"][0]["mark"]["toe_mm"], -33.0, "{fifth}");
+    moved.extend(["--leave-out", "1"]);
+    assert!(bench.refused(&moved).contains("moved and left out"));
     // The coach's book takes it in, and agrees.
     bench.ok(&["send", "Ina", "--to", "Bo Berg", "--out", "week.chalk", "--book", "ina.book"]);
     bench.ok(&["receive", "week.chalk", "--book", "bo.book"]);
@@ -75,6 +88,24 @@ fn a_picture_is_kept_and_the_next_one_tells_new_marks_from_old() {
     let mut none = said.clone();
     none.extend(["--leave-out", "7"]);
     assert!(bench.refused(&none).contains("no mark 7"));
+}
+
+#[test]
+fn marks_that_an_earlier_picture_has_are_not_new() {
+    let bench = Bench::new();
+    // One mark toward the toe; in the other picture one toward the heel.
+    let ((now, truth), (before, before_truth)) = (picture("000105"), picture("000110"));
+    let (handles, before_handles) = (handles(&truth), self::handles(&before_truth));
+    let plain = ["photo", &now, "--face", "119x58", "--handles", &handles];
+    assert!(bench.json(&plain)[0]["marks"][0].get("new").is_none());
+    let since = |path, handles| [&plain[..], &["--since", path, "--since-handles", handles]].concat();
+    let same = since(&now, &handles);
+    assert_eq!(bench.json(&same)[0]["marks"][0]["new"], false);
+    assert!(bench.ok(&same).contains("as before: "));
+    let other = since(&before, &before_handles);
+    assert_eq!(bench.json(&other)[0]["marks"][0]["new"], true);
+    assert!(bench.ok(&other).contains("new: "));
+    assert!(bench.refused(&since("gone.jpg", &handles)).contains("gone.jpg"));
 }
 
 #[test]

@@ -117,7 +117,13 @@ def main():
     ask.add_argument("--minutes", type=float, default=10)
     ask.add_argument("--seed", type=int, default=1)
     ask.add_argument("--program", default="target/release/chalkface")
+    ask.add_argument("--seeds-into", type=pathlib.Path, help="only write the sound files there, as fuzz/ takes them")
     given = ask.parse_args()
+    if given.seeds_into:
+        for n, data in enumerate(sound()):
+            # Two bytes that say what is asked, eight for the handles (fuzz/src/main.rs).
+            (given.seeds_into / f"sound-{n:02d}").write_bytes(bytes([n % 8, 0x88] + [0] * 8) + data)
+        return
     rng, ends = np.random.default_rng([given.seed, 17]), time.monotonic() + 60 * given.minutes
     seeds, tried, broke = sound(), 0, 0
     seeds += [path.read_bytes() for path in sorted(CORPUS.glob("*"))] if CORPUS.exists() else []

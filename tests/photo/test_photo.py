@@ -100,7 +100,7 @@ def test_the_kept_pictures_stay_small():
 def test_a_clear_mark_is_found_to_a_millimetre(read):
     got = summary(unseen(read))["single"]
     assert got["found"] == 100
-    # Goal 0.6 and 1.2 mm; reached on these twelve: 0.66 and 1.68.
+    # Goal 0.6 and 1.2 mm; reached on these twelve: 0.67 and 1.69.
     assert got["median"] <= 0.75
     assert got["p90"] <= 1.9
 
@@ -108,14 +108,15 @@ def test_a_clear_mark_is_found_to_a_millimetre(read):
 def test_several_marks_are_found_and_few_are_made_up(read):
     got = summary(unseen(read))["several"]
     assert got["found"] >= 95
-    # Goal 3 %; reached 7.5.
-    assert got["false"] <= 8
+    # Goal 3 %; reached 2.6.
+    assert got["false"] <= 5.5
 
 
 def test_hard_pictures_are_read_mostly(read):
     got = summary(unseen(read))["hard"]
     assert got["found"] >= 85
-    assert got["false"] <= 8
+    # Goal 8 %; reached 4.2.
+    assert got["false"] <= 7
 
 
 def test_a_face_without_a_mark_mostly_has_none(read):
@@ -128,19 +129,19 @@ def test_stated_errors_cover_the_true_places(read):
 
 
 def test_proposed_handles_are_a_start_for_dragging(read):
-    # Goal: 90 % of the pictures within 2.5 mm at all four; reached 7 %. The exact outline
-    # and focal length give 34 %: what tilt does to an outline, its own shape does too.
+    # Goal: 90 % of the pictures within 2.5 mm at all four; reached 31 %, half of them within 3.1 mm at
+    # the worst of the four. How a face is tilted and how its outline leans look alike.
     got = summary(unseen(read))["all"]
-    assert got["handles"] >= 5
-    assert got["handles_median"] <= 10
+    assert got["handles"] >= 22
+    assert got["handles_median"] <= 4
 
 
 def test_bad_pictures_are_refused_and_good_ones_accepted(read):
     got = summary(unseen(read))["all"]
     assert got["refused"] >= 90
     assert got["accepted_given"] >= 95
-    # With handles of its own it finds no face in some. Goal 90; reached 81.
-    assert got["accepted"] >= 75
+    # With handles of its own it isn't sure of some: reached 89.
+    assert got["accepted"] >= 80
 
 
 def test_as_many_marks_are_found_as_by_the_opencv_pipeline(read, baseline):
@@ -197,6 +198,39 @@ def test_the_mapping_is_that_of_opencv_to_a_tenth_of_a_pixel(program, kept):
         ours, _ = cv2.projectPoints(grid(truth, mirror), rotation, move, lens, None)
         theirs, _ = cv2.projectPoints(grid(truth, mirror), r, t, lens, None)
         assert np.abs(ours - theirs).max() < 0.1, truth["file"]
+
+
+def test_the_face_laid_flat_is_that_of_cv2_remap_to_a_tenth_of_a_pixel(program, kept, tmp_path):
+    tried = 0
+    for truth in [t for t in kept if t["kind"] in ("several", "hard") and max(t["width_px"], t["height_px"]) <= 1700]:
+        path, out = HERE / "pictures" / truth["file"], tmp_path / "flat.png"
+        told = answer(program, path, truth, "--flat", out)
+        ours = cv2.imread(str(out), cv2.IMREAD_GRAYSCALE).astype(np.float32)
+        rotation, move, lens, mirror = as_cv2(told)
+        h, w = ours.shape
+        theirs = np.zeros_like(ours)
+        light = cv2.cvtColor(cv2.imread(str(path)), cv2.COLOR_BGR2GRAY)
+        ends = np.zeros((4, h * w, 2))
+        for k, (du, dv) in enumerate([(0.25, 0.25), (0.75, 0.25), (0.25, 0.75), (0.75, 0.75)]):
+            x, y = np.meshgrid((np.arange(w) + du) / 2 - w / 4, h / 4 - (np.arange(h) + dv) / 2)
+            x, y = x.ravel(), y.ravel()
+            points = np.column_stack([mirror * x, y, depth(x, y, 305.0, 305.0)])
+            seen = cv2.projectPoints(points, rotation, move, lens, None)[0][:, 0]
+            ends[k] = seen
+            at = (seen - 0.5).astype(np.float32).reshape(h, w, 2)
+            theirs += cv2.remap(light, at, None, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE) / 4
+        inside = ((ends > 1) & (ends < [truth["width_px"] - 1, truth["height_px"] - 1])).all((0, 2)).reshape(h, w)
+        inside[:2] = inside[-2:] = inside[:, :2] = inside[:, -2:] = False
+        # How far one has to be moved to lie on the other, by least squares on the slopes of the light.
+        right, down = cv2.Sobel(theirs, cv2.CV_32F, 1, 0) / 8, cv2.Sobel(theirs, cv2.CV_32F, 0, 1) / 8
+        slopes = np.column_stack([right[inside], down[inside]])
+        shift, *_ = np.linalg.lstsq(slopes, (ours - theirs)[inside], rcond=None)
+        # A cell is half a millimetre.
+        per_mm = truth["pose"]["focal_px"] / truth["pose"]["distance_mm"]
+        assert np.abs(shift).max() / 2 * per_mm < 0.1, (truth["file"], shift)
+        assert np.abs(ours - theirs)[inside].mean() < 1.0, truth["file"]
+        tried += 1
+    assert tried >= 10
 
 
 # The same picture in other wrappings.

@@ -16,11 +16,14 @@ pub fn trouble(trouble: Trouble) -> &'static str {
         Trouble::Powder => "No powder is seen on the face: spray it, outdoors and away from faces, then hit.",
         Trouble::Cut => "A part of the face is outside the picture: go back a little.",
         Trouble::Small => "The face is too small in the picture: go nearer.",
+        Trouble::Handles => {
+            "Where the face ends is not sure: look at the four handles and set them, or take it again from the front."
+        }
     }
 }
 
-/// All that was read, a sentence a line.
-pub fn lines(photo: &Photo, face_assumed: bool) -> Vec<String> {
+/// All that was read, a sentence a line; `new` says which marks an earlier picture doesn't have.
+pub fn lines(photo: &Photo, face_assumed: bool, new: Option<&[bool]>) -> Vec<String> {
     let mut lines = Vec::new();
     if !photo.quality.good {
         lines.push("This picture should be taken again:".to_owned());
@@ -30,7 +33,14 @@ pub fn lines(photo: &Photo, face_assumed: bool) -> Vec<String> {
         0 => "No strike mark.".to_owned(),
         n => format!("{}, from heel to toe:", count(n as u64, "strike mark")),
     });
-    lines.extend(photo.marks.iter().map(|one| format!("  {}", mark(one))));
+    lines.extend(photo.marks.iter().enumerate().map(|(n, one)| {
+        let since = match new.and_then(|new| new.get(n)) {
+            Some(true) => "new: ",
+            Some(false) => "as before: ",
+            None => "",
+        };
+        format!("  {since}{}", mark(one))
+    }));
     if photo.handles_by == HandlesBy::Proposed {
         lines.push(
             "Where the face ends was found in the picture; look at it with --overlay, and set it with --handles \

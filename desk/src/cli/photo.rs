@@ -17,9 +17,24 @@ pub struct Photo {
     /// The club and the handles.
     #[command(flatten)]
     pub face: FaceOptions,
+    /// An earlier picture of the same coat of powder: marks that it doesn't have are new.
+    #[arg(long, value_name = "EARLIER")]
+    pub since: Option<PathBuf>,
+    /// The four handles in the earlier picture, where they are to be set.
+    #[arg(
+        long, value_name = "\"HX,HY TX,TY CX,CY SX,SY\"", value_parser = handles, allow_hyphen_values = true,
+        requires = "since"
+    )]
+    pub since_handles: Option<Handles>,
     /// Draw what was read on the picture: a .png; with one picture only.
     #[arg(long, value_name = "OUT.png")]
     pub overlay: Option<PathBuf>,
+    /// Write the face laid flat, grey, two pixels a millimetre: a .png; with one picture only.
+    #[arg(long, value_name = "OUT.png")]
+    pub flat: Option<PathBuf>,
+    /// Say how long each step took, in ms.
+    #[arg(long)]
+    pub times: bool,
 }
 
 /// Options of `record photo`.
@@ -52,7 +67,10 @@ pub struct RecordPhoto {
     /// Leave a mark out: its number from the heel.
     #[arg(long, value_name = "NUMBER")]
     pub leave_out: Vec<usize>,
-    /// Set a mark by hand: mm toward the toe, mm toward the crown. To move one, leave it out and set it.
+    /// Move a mark by hand: its number from the heel, then mm toward the toe and toward the crown.
+    #[arg(long = "move", value_name = "NUMBER=TOE,HIGH", value_parser = moved, allow_hyphen_values = true)]
+    pub moves: Vec<(usize, (f64, f64))>,
+    /// Set a mark by hand: mm toward the toe, mm toward the crown.
     #[arg(long, value_name = "TOE,HIGH", value_parser = super::pair, allow_hyphen_values = true)]
     pub set: Vec<(f64, f64)>,
     /// Keep the marks of a picture that should be taken again.
@@ -105,6 +123,12 @@ fn size(text: &str) -> Result<(f64, f64), String> {
     Ok((number(width)?, number(height)?))
 }
 
+fn moved(text: &str) -> Result<(usize, (f64, f64)), String> {
+    let (number, place) = text.split_once('=').ok_or("a number, = and a place, such as 2=-4,6")?;
+    let number = number.trim().parse().map_err(|_| format!("{number:?} is not a mark's number"))?;
+    Ok((number, super::pair(place)?))
+}
+
 fn handles(text: &str) -> Result<Handles, String> {
     let places: Vec<Pixel> = text
         .split_whitespace()
@@ -126,5 +150,7 @@ mod tests {
         let four = handles("1,2 3,4 5,6 7.5,8").unwrap();
         assert_eq!(four.map(|at| (at.x, at.y)), [(1.0, 2.0), (3.0, 4.0), (5.0, 6.0), (7.5, 8.0)]);
         assert!(handles("1,2 3,4").unwrap_err().contains("2 places"));
+        assert_eq!(moved("2=-4,6.5"), Ok((2, (-4.0, 6.5))));
+        assert!(moved("2").is_err() && moved("x=1,2").is_err() && moved("1=2").is_err());
     }
 }

@@ -9,7 +9,7 @@ use chalkface_core::model::PhotoMark;
 use chalkface_core::words;
 use serde_json::json;
 
-use super::photo::{Problem, read};
+use super::photo::{Problem, Read, read};
 use super::record::whose;
 use crate::cli::photo::RecordPhoto;
 use crate::clock;
@@ -22,7 +22,7 @@ pub fn run(path: &Path, json: bool, options: &RecordPhoto) -> Result<(), DeskErr
     let now = clock::now()?;
     let unsaid = Unsaid { day: options.day.unwrap_or_else(|| now.at.local_day()), place: options.place };
     let image = &options.image;
-    let (bytes, seen) = read(image, &options.face).map_err(|problem| problem.of(image))?;
+    let Read { bytes, photo: seen, .. } = read(image, &options.face).map_err(|problem| problem.of(image))?;
     if !seen.quality.good && !options.anyway {
         let why: Vec<&str> = seen.quality.problems.iter().map(|what| words::photo::trouble(*what)).collect();
         return Err(DeskError::System(format!(
@@ -55,21 +55,28 @@ pub fn run(path: &Path, json: bool, options: &RecordPhoto) -> Result<(), DeskErr
     })
 }
 
-/// The picture's marks, less those left out, with those that were set by hand.
+/// The picture's marks, less those left out, with those that were set or moved by hand.
 fn marks(seen: &photo::Photo, options: &RecordPhoto) -> Result<Vec<PhotoMark>, DeskError> {
-    if let Some(none) = options.leave_out.iter().find(|n| **n == 0 || **n > seen.marks.len()) {
-        let most = seen.marks.len();
-        return Err(DeskError::System(format!(
-            "there is no mark {none} to leave out; the picture has {most}"
-        )));
+    let most = seen.marks.len();
+    let none = |n: &usize| *n == 0 || *n > most;
+    let moved = || options.moves.iter().map(|(n, _)| n);
+    for (numbers, what) in
+        [(options.leave_out.iter().collect::<Vec<_>>(), "to leave out"), (moved().collect(), "to move")]
+    {
+        if let Some(none) = numbers.into_iter().find(|n| none(n)) {
+            return Err(DeskError::System(format!("there is no mark {none} {what}; the picture has {most}")));
+        }
+    }
+    if let Some(both) = moved().find(|n| options.leave_out.contains(n)) {
+        return Err(DeskError::System(format!("mark {both} can't be moved and left out")));
     }
     let mut marks = Vec::new();
     for (n, mark) in seen.marks.iter().enumerate() {
-        if !options.leave_out.contains(&(n + 1)) {
+        if !options.leave_out.contains(&(n + 1)) && !moved().any(|m| *m == n + 1) {
             marks.push(read_mark(mark)?);
         }
     }
-    for (x, y) in &options.set {
+    for (x, y) in options.moves.iter().map(|(_, to)| to).chain(&options.set) {
         marks.push(set_mark(*x, *y)?);
     }
     marks.sort_by(|a, b| a.mark.toe_mm.mm().total_cmp(&b.mark.toe_mm.mm()));

@@ -66,7 +66,7 @@ impl Raw {
 pub(super) fn decode(bytes: &[u8]) -> Result<Raw, PhotoError> {
     match bytes {
         [] => Err(PhotoError::Empty),
-        [0xff, 0xd8, 0xff, ..] => guarded(|| jpeg(bytes)),
+        [0xff, 0xd8, 0xff, ..] => guarded(|| jpeg(bytes, DecoderOptions::default())),
         [0x89, b'P', b'N', b'G', 0x0d, 0x0a, 0x1a, 0x0a, ..] => guarded(|| png(bytes)),
         _ => Err(other(bytes)),
     }
@@ -94,10 +94,10 @@ fn check_size(width: u64, height: u64) -> Result<(), PhotoError> {
     Ok(())
 }
 
-fn jpeg(bytes: &[u8]) -> Result<Raw, PhotoError> {
+fn jpeg(bytes: &[u8], options: DecoderOptions) -> Result<Raw, PhotoError> {
     // Strict: a picture that is cut short is told, not filled with grey. Scans are
     // limited because a small file can ask for many over the whole picture.
-    let options = DecoderOptions::default()
+    let options = options
         .set_max_width(MOST_SIDE as usize)
         .set_max_height(MOST_SIDE as usize)
         .jpeg_set_max_scans(32)
@@ -235,3 +235,6 @@ fn other(bytes: &[u8]) -> PhotoError {
     }
     PhotoError::NotAPicture
 }
+
+#[cfg(test)]
+mod tests;

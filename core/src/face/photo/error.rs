@@ -128,4 +128,7 @@ pub enum PhotoError {
         "no powdered face was found in the picture: spray it, or give the four handles (heel, toe, crown, sole)"
     )]
     NoFace,
+    /// A face is seen that reaches over the picture's edge.
+    #[error("a part of the face lies outside the picture: go back a little and take it again")]
+    CutOff,
 }

@@ -21,7 +21,7 @@ mod disc;
 mod error;
 mod exif;
 mod grey;
-mod handles;
+mod keypoints;
 mod linear;
 mod marks;
 mod net;
@@ -43,11 +43,12 @@ pub use camera::{Camera, FaceShape, Pixel};
 pub use decode::{LEAST_SIDE, MOST_PIXELS, MOST_SIDE};
 pub use error::PhotoError;
 pub use grey::{Grey, grey};
-pub use overlay::overlay;
+pub use overlay::{flat_png, overlay, thumbnail};
 pub use preview::{Preview, preview};
 pub use quality::{Quality, Trouble};
 pub use since::{Placed, are_new};
 
+use keypoints::{Known, Sight};
 use pose::View;
 use rectify::Flat;
 use uncertain::Sources;
@@ -135,14 +136,31 @@ fn pairs<S: serde::Serializer>(handles: &[Pixel; 4], to: S) -> Result<S::Ok, S::
 
 /// How far a handle that a person set may be off, mm on the face (one standard deviation, assumed).
 const GIVEN_SD_MM: f64 = 0.4;
-/// How far a proposed one may be off, mm on the face (root mean square over rendered pictures).
-const PROPOSED_SD_MM: f64 = 4.5;
-/// The longest side that a face is looked for in.
-const COARSE_SIDE: usize = 240;
+/// Where a proposed handle may be off by more than this (standard error), no face was seen.
+const LOST_SD_MM: f64 = 15.0;
+/// The longest side that a face is looked for in, about.
+const LOOKED_SIDE: usize = 700;
 /// The longest side that marks are searched in; larger pictures are made smaller.
 const WORKING_SIDE: usize = 1700;
 /// The grid on which a face is laid flat, mm.
 const STEP_MM: f64 = 0.5;
+
+/// A part of the work of reading a picture.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Step {
+    /// Bytes to pixels.
+    Decode,
+    /// The pixels upright and smaller.
+    Shrink,
+    /// The networks' look at the face; with handles that are given only at its powder.
+    Handles,
+    /// The camera's pose.
+    Pose,
+    /// The face laid flat, and the picture judged.
+    Rectify,
+    /// Marks and their errors.
+    Marks,
+}
 
 /// Reads a picture: handles, quality and marks.
 ///
@@ -150,37 +168,58 @@ const STEP_MM: f64 = 0.5;
 /// [`PhotoError`] where the bytes are no usable picture, the face's size or the handles
 /// can't be, or no face is found.
 pub fn read(bytes: &[u8], asked: &Asked) -> Result<Photo, PhotoError> {
+    read_watched(bytes, asked, &mut |_| ())
+}
+
+/// The same; `done` is told of each step at its end, for whoever has a clock.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_watched(bytes: &[u8], asked: &Asked, done: &mut dyn FnMut(Step)) -> Result<Photo, PhotoError> {
     asked.shape.check()?;
     let raw = decode::decode(bytes)?;
+    done(Step::Decode);
     let size = raw.upright();
     let small = raw.shrunk((size.0.max(size.1) / WORKING_SIDE).max(1), false);
-    let focal_35mm = raw.hints.focal_35mm;
-    let handle_sd_mm = if asked.handles.is_some() { GIVEN_SD_MM } else { PROPOSED_SD_MM };
-    let view = View { size, focal_35mm, handle_sd_mm };
-    let handles_by = if asked.handles.is_some() { HandlesBy::Given } else { HandlesBy::Proposed };
-    let handles = if let Some(handles) = asked.handles {
-        handles
-    } else {
-        let factor = size.0.max(size.1).div_ceil(COARSE_SIDE);
-        let coarse = raw.shrunk(factor, false);
-        let toe_left = asked.side == Side::Right;
-        handles::propose(&coarse.luma, factor, &small, &asked.shape, &view, toe_left)
-            .ok_or(PhotoError::NoFace)?
-    };
+    let looked = raw.shrunk((size.0.max(size.1) / LOOKED_SIDE).max(1), true);
+    let toe_left = asked.side == Side::Right;
+    let mut view = View { size, focal_35mm: raw.hints.focal_35mm, handle_sd_mm: [[GIVEN_SD_MM; 2]; 4] };
     drop(raw);
-    let toe_left = pose::check(&handles, size)?;
-    if toe_left != (asked.side == Side::Right) {
-        let (seen, said) = if toe_left { ("right", "left") } else { ("left", "right") };
-        return Err(PhotoError::OtherHand { seen, said });
-    }
-    let pose = pose::fit(&handles, &asked.shape, &view)?;
-    let flat = Flat::of(&small, &pose.camera, &asked.shape, STEP_MM);
-    let quality = quality::judge(&small, &flat, &pose, &asked.shape);
+    done(Step::Shrink);
+    let known = Known { shape: &asked.shape, view: &view, toe_left };
+    let sight = match &asked.handles {
+        Some(handles) => {
+            if pose::check(handles, size)? != toe_left {
+                let (seen, said) = if toe_left { ("left", "right") } else { ("right", "left") };
+                return Err(PhotoError::OtherHand { seen, said });
+            }
+            keypoints::at(&looked, handles, known)
+        }
+        None => Some(whole(keypoints::propose(&looked, known), size, toe_left)?),
+    };
+    done(Step::Handles);
+    let (handles, handles_by) = match (asked.handles, &sight) {
+        (Some(handles), _) => (handles, HandlesBy::Given),
+        (None, Some(sight)) => {
+            view.handle_sd_mm = sight.sd_mm;
+            (sight.handles, HandlesBy::Proposed)
+        }
+        (None, None) => return Err(PhotoError::NoFace),
+    };
+    let proposed = handles_by == HandlesBy::Proposed;
+    let pose = pose::fit(&handles, &asked.shape, &view)
+        .map_err(|error| if proposed { PhotoError::NoFace } else { error })?;
     let sources = Sources::of(&pose, &handles, &asked.shape, &view);
+    let handles = if proposed { pose::as_seen(&pose.camera, &asked.shape, size, handles) } else { handles };
+    done(Step::Pose);
+    let flat = Flat::of(&small, &pose.camera, &asked.shape, STEP_MM);
+    let quality = quality::judge(&flat, &pose, &asked.shape, sight.as_ref(), proposed);
+    done(Step::Rectify);
     let marks = marks::find(&flat.coarser(2), &asked.shape)
         .into_iter()
         .filter_map(|found| stated(&found, &pose.camera, &asked.shape, &sources))
         .collect();
+    done(Step::Marks);
     Ok(Photo {
         size_px: [size.0, size.1],
         handles,
@@ -192,22 +231,14 @@ pub fn read(bytes: &[u8], asked: &Asked) -> Result<Photo, PhotoError> {
     })
 }
 
-/// A small picture of the face laid flat, two pixels a millimetre, as a grey JPEG of about 6,000 bytes.
-///
-/// # Errors
-/// As [`read`] for bytes that are no picture.
-pub fn thumbnail(bytes: &[u8], photo: &Photo) -> Result<Vec<u8>, PhotoError> {
-    let raw = decode::decode(bytes)?;
-    let (width, height) = raw.upright();
-    let small = raw.shrunk((width.max(height) / WORKING_SIDE).max(1), false);
-    let flat = Flat::of(&small, &photo.pose, &photo.face, STEP_MM);
-    let grey = flat.grey();
-    let mut jpeg = Vec::new();
-    let (across, down) = (flat.light.width as u16, flat.light.height as u16);
-    jpeg_encoder::Encoder::new(&mut jpeg, 70)
-        .encode(&grey, across, down, jpeg_encoder::ColorType::Luma)
-        .map_err(|error| PhotoError::Damaged { what: error.to_string() })?;
-    Ok(jpeg)
+/// A proposal that is a whole face in the picture.
+fn whole(sight: Option<Sight>, size: (usize, usize), toe_left: bool) -> Result<Sight, PhotoError> {
+    let sight = sight.filter(|sight| sight.worst_mm() < LOST_SD_MM).ok_or(PhotoError::NoFace)?;
+    match pose::check(&sight.handles, size) {
+        Ok(left) if left == toe_left => Ok(sight),
+        Err(PhotoError::Outside { .. }) => Err(PhotoError::CutOff),
+        _ => Err(PhotoError::NoFace),
+    }
 }
 
 /// A found mark with its whole error.

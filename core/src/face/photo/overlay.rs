@@ -1,4 +1,5 @@
-//! The upright picture, smaller, with handles and marks drawn on it, as PNG.
+//! Pictures that come out: the upright one, smaller, with handles and marks drawn on it;
+//! the face laid flat.
 //!
 //! For a person to see what was read and where. The rule: shapes as well as colours,
 //! each line dark with a light seam, so that it shows on powder and on the head. Start
@@ -9,7 +10,8 @@ use super::camera::Pixel;
 use super::decode::decode;
 use super::error::PhotoError;
 use super::plane::Small;
-use super::{Mark, Photo};
+use super::rectify::Flat;
+use super::{Mark, Photo, STEP_MM, WORKING_SIDE};
 
 /// The longest side of what is drawn.
 const LONGEST: usize = 1600;
@@ -49,6 +51,51 @@ pub fn overlay(bytes: &[u8], photo: &Photo) -> Result<Vec<u8>, PhotoError> {
         canvas.line((x, y - 6.0), (x, y + 6.0), 1.0, [200, 30, 30]);
     }
     canvas.png()
+}
+
+/// The face laid flat, grey, two pixels a millimetre, heel on the left, crown on top.
+fn laid_flat(bytes: &[u8], photo: &Photo) -> Result<(Vec<u8>, usize, usize), PhotoError> {
+    let raw = decode(bytes)?;
+    let (width, height) = raw.upright();
+    let small = raw.shrunk((width.max(height) / WORKING_SIDE).max(1), false);
+    drop(raw);
+    let flat = Flat::of(&small, &photo.pose, &photo.face, STEP_MM);
+    Ok((flat.grey(), flat.light.width, flat.light.height))
+}
+
+/// A small picture of the face laid flat, two pixels a millimetre, as a grey JPEG of about 6,000 bytes.
+///
+/// # Errors
+/// As [`super::read`] for bytes that are no picture.
+pub fn thumbnail(bytes: &[u8], photo: &Photo) -> Result<Vec<u8>, PhotoError> {
+    let (grey, across, down) = laid_flat(bytes, photo)?;
+    let mut jpeg = Vec::new();
+    jpeg_encoder::Encoder::new(&mut jpeg, 70)
+        .encode(&grey, across as u16, down as u16, jpeg_encoder::ColorType::Luma)
+        .map_err(|error| PhotoError::Damaged { what: error.to_string() })?;
+    Ok(jpeg)
+}
+
+/// The face laid flat as a grey PNG: two pixels a millimetre, the face's centre in its
+/// middle, heel on the left, crown on top; each pixel the mean of four places in it.
+///
+/// # Errors
+/// As [`super::read`] for bytes that are no picture.
+pub fn flat_png(bytes: &[u8], photo: &Photo) -> Result<Vec<u8>, PhotoError> {
+    let (grey, across, down) = laid_flat(bytes, photo)?;
+    png_of(&grey, (across, down), png::ColorType::Grayscale)
+}
+
+fn png_of(data: &[u8], size: (usize, usize), colour: png::ColorType) -> Result<Vec<u8>, PhotoError> {
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, size.0 as u32, size.1 as u32);
+    encoder.set_color(colour);
+    encoder.set_depth(png::BitDepth::Eight);
+    let failed = |error: png::EncodingError| PhotoError::Damaged { what: error.to_string() };
+    let mut writer = encoder.write_header().map_err(failed)?;
+    writer.write_image_data(data).map_err(failed)?;
+    writer.finish().map_err(failed)?;
+    Ok(bytes)
 }
 
 /// A mark's edge as the camera sees it.
@@ -129,14 +176,6 @@ impl Canvas {
     }
 
     fn png(self) -> Result<Vec<u8>, PhotoError> {
-        let mut bytes = Vec::new();
-        let mut encoder = png::Encoder::new(&mut bytes, self.width as u32, self.height as u32);
-        encoder.set_color(png::ColorType::Rgb);
-        encoder.set_depth(png::BitDepth::Eight);
-        let failed = |error: png::EncodingError| PhotoError::Damaged { what: error.to_string() };
-        let mut writer = encoder.write_header().map_err(failed)?;
-        writer.write_image_data(&self.rgb).map_err(failed)?;
-        writer.finish().map_err(failed)?;
-        Ok(bytes)
+        png_of(&self.rgb, (self.width, self.height), png::ColorType::Rgb)
     }
 }

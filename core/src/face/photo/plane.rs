@@ -57,6 +57,32 @@ pub(super) struct Small {
     pub red: Option<Plane<u8>>,
 }
 
+impl Small {
+    /// The same made smaller once more, by means over squares.
+    pub fn shrunk(&self, factor: usize) -> Self {
+        let factor = factor.max(1);
+        let mean = |plane: &Plane<u8>| {
+            let (across, down) = (plane.width / factor, plane.height / factor);
+            let mut out = Plane::new(across, down, 0_u8);
+            let all = (factor * factor) as u32;
+            for j in 0..down {
+                for i in 0..across {
+                    let rows = (j * factor..(j + 1) * factor).map(|y| y * plane.width + i * factor);
+                    let sum: u32 = rows.flat_map(|n| &plane.data[n..n + factor]).map(|v| u32::from(*v)).sum();
+                    out.data[j * across + i] = ((sum + all / 2) / all) as u8;
+                }
+            }
+            out
+        };
+        Self {
+            factor: self.factor * factor,
+            luma: mean(&self.luma),
+            blue: self.blue.as_ref().map(mean),
+            red: self.red.as_ref().map(mean),
+        }
+    }
+}
+
 impl Raw {
     /// The upright picture's width and height.
     pub fn upright(&self) -> (usize, usize) {
@@ -187,6 +213,17 @@ mod tests {
         assert_eq!(mean(1).data, [3, 5]);
         // Turned half round: the stored right and bottom come first.
         assert_eq!(mean(3).data, [11, 9]);
+    }
+
+    #[test]
+    fn small_again_is_the_mean_of_means() {
+        let data = (0..48).collect();
+        let hints = Hints { turn: Turn::of_exif(1), focal_35mm: None };
+        let raw = Raw { width: 8, height: 6, colours: Colours::Grey, data, hints };
+        let small = raw.shrunk(2, false).shrunk(2);
+        assert_eq!((small.factor, small.luma.width, small.luma.height), (4, 2, 1));
+        // Means of the upper left and right 4 x 4 of rows of eight: 13.5 and 17.5, rounded up once more.
+        assert!(small.luma.data.iter().zip([13, 17]).all(|(v, mean)| (*v).abs_diff(mean) <= 1));
     }
 
     #[test]

@@ -40,18 +40,23 @@ pub(super) struct View {
     pub size: (usize, usize),
     /// Focal length on film, mm, where the picture says it.
     pub focal_35mm: Option<f64>,
-    /// Standard error of a handle along each axis, mm on the face.
-    pub handle_sd_mm: f64,
+    /// Standard errors of heel, toe, crown and sole along the line from toe to heel and across it, mm on the face.
+    pub handle_sd_mm: [[f64; 2]; 4],
 }
 
 impl View {
-    fn focal(&self) -> (f64, f64) {
+    fn diagonal(&self) -> f64 {
         let (w, h) = (self.size.0 as f64, self.size.1 as f64);
-        let diagonal = (w * w + h * h).sqrt();
-        match self.focal_35mm {
-            Some(mm) => (mm / 43.266_615_3 * diagonal, SAID_FOCAL_SD),
-            None => (USUAL_FOCAL * diagonal, FOCAL_SD),
-        }
+        (w * w + h * h).sqrt()
+    }
+
+    /// The focal length in pixels, where the picture says it.
+    pub fn focal_said_px(&self) -> Option<f64> {
+        self.focal_35mm.map(|mm| mm / 43.266_615_3 * self.diagonal())
+    }
+
+    fn focal(&self) -> (f64, f64) {
+        self.focal_said_px().map_or((USUAL_FOCAL * self.diagonal(), FOCAL_SD), |focal| (focal, SAID_FOCAL_SD))
     }
 }
 
@@ -143,6 +148,19 @@ pub(super) fn fit(handles: &[Pixel; 4], shape: &FaceShape, view: &View) -> Resul
     Ok(Pose { camera, rival, covariance })
 }
 
+/// The handles as a fitted camera sees them: four places that one camera sees of one face
+/// are nearer the truth than four that were seen each by itself. Those given, where one
+/// would lie outside the picture.
+pub(super) fn as_seen(
+    camera: &Camera,
+    shape: &FaceShape,
+    size: (usize, usize),
+    given: [Pixel; 4],
+) -> [Pixel; 4] {
+    let seen: Vec<Pixel> = shape.handles().iter().filter_map(|[x, y]| camera.see(shape, *x, *y)).collect();
+    <[Pixel; 4]>::try_from(seen).ok().filter(|four| check(four, size).is_ok()).unwrap_or(given)
+}
+
 /// The camera for a slightly other face, from one that fits.
 pub(super) fn refit(from: &Camera, handles: &[Pixel; 4], shape: &FaceShape, view: &View) -> Option<Camera> {
     descend(*from, handles, shape, view).map(|(_, camera)| camera)
@@ -180,32 +198,6 @@ fn start(
         toe_left,
     };
     turned(&facing, &[about_x, about_y, 0.0, 0.0, 0.0, 0.0, 0.0])
-}
-
-/// A camera straight in front of a face whose middle, turn and half length in the picture are known.
-pub(super) fn upright_start(
-    middle: Pixel,
-    turn: f64,
-    half_px: f64,
-    shape: &FaceShape,
-    view: &View,
-    toe_left: bool,
-) -> Camera {
-    let (focal_px, _) = view.focal();
-    let (c, s) = (libm::cos(turn), libm::sin(turn));
-    let depth = focal_px * shape.width_mm / 2.0 / half_px.max(1.0);
-    let centre = Pixel { x: view.size.0 as f64 / 2.0, y: view.size.1 as f64 / 2.0 };
-    Camera {
-        focal_px,
-        centre,
-        rotation: [[c, s, 0.0], [s, -c, 0.0], [0.0, 0.0, -1.0]],
-        translation_mm: [
-            (middle.x - centre.x) / focal_px * depth,
-            (middle.y - centre.y) / focal_px * depth,
-            depth,
-        ],
-        toe_left,
-    }
 }
 
 /// A camera after small turns (in its own frame), shifts and a change of the logarithm of the focal length.
@@ -250,23 +242,30 @@ fn equations(
 ) -> Option<(Symmetric, f64, f64)> {
     let (usual, focal_sd) = view.focal();
     let px_per_mm = camera.focal_px / camera.translation_mm[2].max(1.0);
-    let sd_px = (view.handle_sd_mm * px_per_mm).max(1e-3);
-    let weight = 1.0 / (sd_px * sd_px);
+    let [heel, toe, ..] = handles;
+    let length = (heel.x - toe.x).hypot_ieee(heel.y - toe.y).max(1e-9);
+    let along = [(heel.x - toe.x) / length, (heel.y - toe.y) / length];
+    let across = [-along[1], along[0]];
     let mut sums = Symmetric::new(7);
-    let mut misfit = 0.0;
-    for (place, seen) in shape.handles().iter().zip(handles) {
+    let (mut misfit, mut cost) = (0.0, 0.0);
+    for ((place, seen), sd) in shape.handles().iter().zip(handles).zip(view.handle_sd_mm) {
         let at = [place[0], place[1], shape.depth(place[0], place[1])];
         let here = camera.project(at)?;
         let slopes = slopes(camera, at)?;
         let (dx, dy) = (seen.x - here.x, seen.y - here.y);
-        sums.add(&slopes.map(|s| s[0]), dx, weight);
-        sums.add(&slopes.map(|s| s[1]), dy, weight);
+        for (axis, sd) in [along, across].iter().zip(sd) {
+            let sd_px = (sd * px_per_mm).max(1e-3);
+            let weight = 1.0 / (sd_px * sd_px);
+            let off = axis[0] * dx + axis[1] * dy;
+            sums.add(&slopes.map(|s| axis[0] * s[0] + axis[1] * s[1]), off, weight);
+            cost += weight * off * off;
+        }
         misfit += dx * dx + dy * dy;
     }
     let off = libm::log(usual / camera.focal_px);
     let pull = 1.0 / (focal_sd * focal_sd);
     sums.pull(6, pull, off);
-    Some((sums, weight * misfit + pull * off * off, misfit))
+    Some((sums, cost + pull * off * off, misfit))
 }
 
 /// How a point's pixel moves with each of the seven numbers.

@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::camera::FaceShape;
 use super::coat::within;
-use super::plane::Small;
+use super::keypoints::Sight;
 use super::pose::Pose;
 use super::rectify::Flat;
 
@@ -28,6 +28,8 @@ pub enum Trouble {
     Cut,
     /// The face has too few pixels.
     Small,
+    /// Where its centre lines end was found in the picture, but not for sure.
+    Handles,
 }
 
 /// What was found.
@@ -45,8 +47,13 @@ pub struct Quality {
     pub glare_share: f64,
     /// Pixels a millimetre at the face's centre.
     pub px_per_mm: f64,
+    /// How far the least sure of four proposed handles may be off, mm on the face (standard
+    /// error); nothing where a person set them.
+    pub handles_sd_mm: Option<f64>,
 }
 
+/// A handle that may be off by more than this (standard error) is to be looked at: one tuning picture of twenty.
+const MOST_HANDLE_SD_MM: f64 = 4.5;
 /// More tilt than this squeezes the face too much: marks are read up to 35 degrees.
 const MOST_TILT_DEG: f64 = 43.0;
 /// An edge wider than this hides where a mark ends.
@@ -57,7 +64,15 @@ const MOST_GLARE: f64 = 0.35;
 const LEAST_PX_PER_MM: f64 = 1.2;
 
 /// Judges a picture whose camera is known, from the face laid flat at half a millimetre.
-pub(super) fn judge(_small: &Small, flat: &Flat, pose: &Pose, shape: &FaceShape) -> Quality {
+///
+/// `sight` is what the networks see about the handles, `proposed` whether these come from it.
+pub(super) fn judge(
+    flat: &Flat,
+    pose: &Pose,
+    shape: &FaceShape,
+    sight: Option<&Sight>,
+    proposed: bool,
+) -> Quality {
     let tilt_deg = pose.camera.tilt_deg();
     let px_per_mm = pose
         .camera
@@ -71,12 +86,15 @@ pub(super) fn judge(_small: &Small, flat: &Flat, pose: &Pose, shape: &FaceShape)
             problems.push(what);
         }
     };
+    let handles_sd_mm = sight.filter(|_| proposed).map(Sight::worst_mm);
     say(is_cut(flat, shape), Trouble::Cut);
+    say(sight.is_some_and(|sight| sight.powder < 0.0), Trouble::Powder);
     say(tilt_deg > MOST_TILT_DEG, Trouble::Tilt);
     say(px_per_mm < LEAST_PX_PER_MM, Trouble::Small);
     say(blur_mm > MOST_BLUR_MM, Trouble::Blur);
     say(glare_share > MOST_GLARE, Trouble::Glare);
-    Quality { good: problems.is_empty(), problems, tilt_deg, blur_mm, glare_share, px_per_mm }
+    say(handles_sd_mm.is_some_and(|sd| sd > MOST_HANDLE_SD_MM), Trouble::Handles);
+    Quality { good: problems.is_empty(), problems, tilt_deg, blur_mm, glare_share, px_per_mm, handles_sd_mm }
 }
 
 /// Whether grid points of the usual face lie outside the picture: those have the floor's light.

@@ -4,7 +4,7 @@
 use super::*;
 use crate::dice::Dice;
 
-mod made;
+pub(super) mod made;
 
 use made::{Scene, jpeg, png, scene};
 

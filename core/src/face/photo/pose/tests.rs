@@ -3,7 +3,7 @@
 use super::*;
 
 fn view() -> View {
-    View { size: (4032, 3024), focal_35mm: None, handle_sd_mm: 0.3 }
+    View { size: (4032, 3024), focal_35mm: None, handle_sd_mm: [[0.3; 2]; 4] }
 }
 
 /// A camera at a distance, tilted about two axes and rolled, degrees.

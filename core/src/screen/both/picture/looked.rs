@@ -146,7 +146,7 @@ pub fn read_it(book: &Book, ask: &Ask) -> Result<Found, Problem> {
     let (width_mm, height_mm) = (at(0).unwrap_or_default(), at(1).unwrap_or_default());
     let shape = FaceShape { width_mm, height_mm, ..FaceShape::default() };
     let read = match photo::read(&bytes, &Asked { shape, side, handles }) {
-        Err(photo::PhotoError::NoFace) => None,
+        Err(photo::PhotoError::NoFace | photo::PhotoError::CutOff) => None,
         read => {
             let photo = read.map_err(|error| said(&error))?;
             let thumbnail = photo::thumbnail(&bytes, &photo).map_err(|error| said(&error))?;
