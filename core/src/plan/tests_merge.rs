@@ -60,6 +60,10 @@ impl Pair {
             birth_year: born.map(|year| BirthYear::new(year).unwrap()),
         };
         let student = add_student(&mut coach, now(), new).unwrap();
+        // Histories make the student as young as any: what they need to exchange files.
+        let agreed = Guardian { agrees: true, day: day(-10), name: None };
+        let keys = testing::keys(&coach);
+        coach.set_guardian(&keys, &student, &agreed, now()).unwrap();
         let plan = Plan::new(name("aim"), day(-10), Some(day(20)));
         let drills =
             vec![new_drill(StockDrill::TwoSided, [3, 6, 2]), new_drill(StockDrill::TargetDot, [3, 8, 2])];
