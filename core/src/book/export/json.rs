@@ -13,7 +13,7 @@
 //! version can't read. A change may say `"signed":
 //! false`, and `"body"` (base64) where its fields don't say all of it. Numbers of
 //! fields and kinds are those of `model`; times are ms since 1970 UTC. A line that
-//! is not known is an error, a key that is not known isn't. Start at [`write`] and
+//! is not known is an error, a key that is not known isn't. Start at [`write()`] and
 //! [`read`].
 
 use std::collections::BTreeMap;

@@ -14,7 +14,7 @@
 //! ```
 //! Types are null, bool, number, text, id, bytes and cbor (base64). Texts stand as
 //! they were written: who opens this in a spreadsheet should take all columns in as
-//! text. Start at [`begin`], [`write`] and [`read`].
+//! text. Start at [`begin`], [`write()`] and [`read`].
 
 use std::io::{Read, Write};
 
