@@ -21,6 +21,7 @@
 #![allow(unsafe_code, clippy::needless_pass_by_value, reason = "calls that cross take what they are given")]
 #![allow(clippy::missing_errors_doc, reason = "every call fails with a `Fault`, which says what each means")]
 
+mod crossing;
 mod device;
 mod fault;
 mod guard;

@@ -44,7 +44,7 @@ pub enum ShapeKind {
 }
 
 /// One shape and how it is painted. Roles are `paper`, `ink`, `muted`, `grid`, `surface`,
-/// `flag`, `accent_a` to `accent_f`; an empty one paints nothing.
+/// `flag`, `accent_a` to `accent_f`, `code_dark`, `code_light`; an empty one paints nothing.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 #[allow(missing_docs, reason = "each field is documented at the core's Style and Text")]
 pub struct Shape {
@@ -223,5 +223,7 @@ fn name(role: Role) -> &'static str {
         Role::AccentD => "accent_d",
         Role::AccentE => "accent_e",
         Role::AccentF => "accent_f",
+        Role::CodeDark => "code_dark",
+        Role::CodeLight => "code_light",
     }
 }

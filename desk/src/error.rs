@@ -135,6 +135,18 @@ pub enum DeskError {
 }
 
 impl DeskError {
+    /// The command that does what the core's words ask for: those are for every shell.
+    pub fn command(&self) -> Option<&'static str> {
+        let Self::Book(error) = self else { return None };
+        Some(match error {
+            BookError::NotMet { .. } | BookError::Stranger { .. } => "meet CARD",
+            BookError::Parted { .. } => "people --back NAME",
+            BookError::NoKeys => "card",
+            BookError::NoSuchDevice { .. } => "people",
+            _ => return None,
+        })
+    }
+
     /// The kind of error, for programs.
     pub fn kind(&self) -> &'static str {
         match self {

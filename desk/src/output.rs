@@ -86,5 +86,8 @@ pub fn complain(error: &DeskError, json: bool) {
         eprintln!("{}", json!({ "error": { "kind": error.kind(), "text": error.to_string() } }));
     } else {
         eprintln!("chalkface: {error}");
+        if let Some(command) = error.command() {
+            eprintln!("  (chalkface {command})");
+        }
     }
 }

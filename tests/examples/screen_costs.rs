@@ -17,12 +17,15 @@ use std::path::Path;
 use std::process::Command;
 use std::time::Instant;
 
-use chalkface_core::act::{NewStudent, Unsaid, add_student, log_rows};
 use chalkface_core::book::{Book, DeviceKeys};
-use chalkface_core::model::{Day, Hand, Moment, Name, Now, Role, UnitSystem};
+use chalkface_core::model::Role;
 use chalkface_core::screen::{Control, Event, Loop, What};
 use chalkface_core::sync::RootKey;
-use chalkface_core::table;
+
+use large_book::{fill, now};
+
+#[path = "../fixtures/large_book.rs"]
+mod large_book;
 
 /// What is done on the way through a book; `*` is the first key or row that begins so.
 const STUDENT: &[(&str, &[&str])] = &[
@@ -48,53 +51,8 @@ const COACH: &[(&str, &[&str])] = &[
     ("The plan", &["back", "press student.plan"]),
 ];
 
-fn now(tick: i64) -> Now {
-    let mut entropy = [0; 16];
-    entropy[..8].copy_from_slice(&tick.to_le_bytes());
-    Now { at: Moment { utc_ms: 1_777_881_600_000 + 1_000 * tick, offset_min: 60 }, entropy }
-}
-
-/// One student's log; invented numbers, spread by a simple rule.
-fn log(student: u64, sessions: u64, balls: u64) -> String {
-    let mut csv =
-        String::from("day,place,toe_mm,high_mm,sigma_mm,head_speed_mph,ball_speed_mph,start,curve,powder\n");
-    for session in 0..sessions {
-        let day = Day::parse("2026-04-28").unwrap().number() - (sessions - session) as i64;
-        let day = Day::from_number(day).unwrap();
-        for ball in 0..balls {
-            let n = (student * 31 + session * 17 + ball * 7) % 41;
-            csv += &format!(
-                "{day},range,{},{},2,{}.{},{}.{},{},{},yes\n",
-                n as i64 - 20,
-                (n * 3 % 25) as i64 - 12,
-                88 + n % 9,
-                n % 10,
-                128 + n % 13,
-                n % 10,
-                ["left", "straight", "right"][(n % 3) as usize],
-                ["left", "straight", "right"][(n % 5 % 3) as usize],
-            );
-        }
-    }
-    csv
-}
-
 fn make(path: &Path, role: Role, students: u64, sessions: u64, balls: u64) {
-    let mut book = Book::create(path, Name::new("Bo").unwrap(), role, now(0)).unwrap();
-    for student in 0..students {
-        let new = NewStudent {
-            name: Name::new(&format!("Student {student:03}")).unwrap(),
-            hand: Hand::Right,
-            units: UnitSystem::Imperial,
-            birth_year: None,
-        };
-        let at = |n: u64| now(-40_000 + (2 * student + n) as i64);
-        let entry = add_student(&mut book, at(0), new).unwrap();
-        let table =
-            table::read(log(student, sessions, balls).as_bytes(), &table::Options::default()).unwrap();
-        let unsaid = Unsaid { day: Day::parse("2026-01-01").unwrap(), place: None };
-        log_rows(&mut book, entry.strand, at(1), &table.rows, unsaid).unwrap();
-    }
+    let mut book = fill(path, role, students, sessions, balls);
     let keys = DeviceKeys::from_entropy(book.device(), &[7; 32]).unwrap();
     book.begin_identity(&keys, &RootKey::from_entropy([7; 16]), now(1)).unwrap();
 }

@@ -8,7 +8,6 @@ use rusqlite::{TransactionBehavior, params};
 
 use super::error::BookError;
 use super::exchange::{Side, holds};
-use super::fold::strand_no;
 use super::identity::load;
 use super::members::{Members, member_id};
 use super::read::StudentEntry;
@@ -59,12 +58,8 @@ impl Book {
         let own = self.standing_identity(keys)?;
         let (person, role, device) = (self.owner.person, self.owner.role, self.device);
         let tx = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let strand = (strand_no(&tx, student.strand)?, student.strand);
-        Side { db: &tx, device, person, role, own: &own, now }.claim(strand, student)?;
-        let members = Members::of(&tx, strand.0)?;
-        if members.say.owner != Some(own.root()) {
-            return Err(BookError::NotOurWord { student: student.student.value.name.to_string() });
-        }
+        let strand = Side { db: &tx, device, person, role, own: &own, now }.own_strand(student)?;
+        let members = Members::of(&tx, strand)?;
         let mut member =
             members.named(&tx, who)?.ok_or_else(|| BookError::NotMet { person: who.to_string() })?;
         member.left = left;
@@ -72,7 +67,7 @@ impl Book {
         if left {
             // What is here of theirs counts; what they write from now on doesn't.
             let theirs = load(&tx, &member.root)?;
-            for (_, author, upto) in holds(&tx, strand.0, device)? {
+            for (_, author, upto) in holds(&tx, strand, device)? {
                 if theirs.as_ref().is_some_and(|theirs| theirs.device(author).is_some()) {
                     member.counted.push((*author.bytes(), upto));
                 }
@@ -80,7 +75,7 @@ impl Book {
             tx.execute(
                 "DELETE FROM reader WHERE strand = ?1 AND person =
                  (SELECT person FROM identity WHERE root = ?2)",
-                params![strand.0, member.root],
+                params![strand, member.root],
             )?;
         }
         write_in(&tx, student.strand, device, now, [Draft::put(member_id(&member.root), &member)])?;

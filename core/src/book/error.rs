@@ -79,15 +79,13 @@ pub enum BookError {
         student: String,
     },
     /// Somebody whose card was not taken in.
-    #[error("this book has no card of {person}; ask for it and take it in with `meet`, then send")]
+    #[error("this book has no card of {person}; ask for it and take it in, then send")]
     NotMet {
         /// Who would be sent to.
         person: String,
     },
     /// Somebody who doesn't belong to the student's people any more.
-    #[error(
-        "{person} doesn't belong to the student's people any more; take them back with `people --back` first"
-    )]
+    #[error("{person} doesn't belong to the student's people any more; let them in again first")]
     Parted {
         /// Who would be sent to.
         person: String,
@@ -99,9 +97,7 @@ pub enum BookError {
         student: String,
     },
     /// A file of somebody whose card was not taken in.
-    #[error(
-        "this file is from {from}, whose card was not taken in; do that with `meet`, then take in the file"
-    )]
+    #[error("this file is from {from}, whose card was not taken in; take in their card, then the file")]
     Stranger {
         /// Who they say they are.
         from: String,
@@ -135,7 +131,7 @@ pub enum BookError {
         to: String,
     },
     /// The book has no keys yet.
-    #[error("this book has no keys yet; `card` makes them")]
+    #[error("this book has no keys yet; they are made with its first card")]
     NoKeys,
     /// The book has keys already.
     #[error("this book has keys already; they are those of {person}")]
@@ -158,7 +154,7 @@ pub enum BookError {
         why: String,
     },
     /// A device that isn't known.
-    #[error("no device of yours is called {wanted}; `people` lists them")]
+    #[error("no device of yours is called {wanted}; look at the list of people")]
     NoSuchDevice {
         /// As it was called.
         wanted: String,

@@ -152,6 +152,19 @@ pub(super) struct Side<'a> {
 }
 
 impl Side<'_> {
+    /// A student's strand, once it is sure that its owner is this book's.
+    ///
+    /// # Errors
+    /// [`BookError::NotOurWord`] where somebody else says who belongs to it.
+    pub(super) fn own_strand(&self, student: &StudentEntry) -> Result<No, BookError> {
+        let no = strand_no(self.db, student.strand)?;
+        self.claim((no, student.strand), student)?;
+        if Say::of(self.db, no)?.owner == Some(self.own.root()) {
+            return Ok(no);
+        }
+        Err(BookError::NotOurWord { student: student.student.value.name.to_string() })
+    }
+
     /// The owner's root says who belongs to a strand that was begun here and
     /// has nobody who does. Who was sent it before there were keys stays.
     pub(super) fn claim(&self, (no, id): (No, StrandId), student: &StudentEntry) -> Result<(), BookError> {

@@ -10,7 +10,7 @@ use rusqlite::{Connection, TransactionBehavior};
 
 use super::error::BookError;
 use super::exchange::Side;
-use super::fold::{No, state_of, strand_no};
+use super::fold::{No, state_of};
 use super::identity::load;
 use super::members::Say;
 use super::read::StudentEntry;
@@ -67,11 +67,7 @@ impl Book {
         let own = self.standing_identity(keys)?;
         let (person, role, device) = (self.owner.person, self.owner.role, self.device);
         let tx = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let strand = (strand_no(&tx, student.strand)?, student.strand);
-        Side { db: &tx, device, person, role, own: &own, now }.claim(strand, student)?;
-        if Say::of(&tx, strand.0)?.owner != Some(own.root()) {
-            return Err(BookError::NotOurWord { student: student.student.value.name.to_string() });
-        }
+        Side { db: &tx, device, person, role, own: &own, now }.own_strand(student)?;
         write_in(&tx, student.strand, device, now, [Draft::put(box_id(), guardian)])?;
         tx.commit()?;
         Ok(())

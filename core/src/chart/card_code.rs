@@ -35,12 +35,17 @@ pub fn card_code(text: &str, whose: &str, check_phrase: &str) -> Result<Scene, C
                 x += 1;
             }
             if x > from {
-                square(&mut steps, QUIET + from as f64, QUIET + y as f64, (x - from) as f64);
+                rectangle(&mut steps, QUIET + from as f64, QUIET + y as f64, (x - from) as f64, 1.0);
             }
             x += 1;
         }
     }
-    let mut items = vec![Item::Path { steps, style: Style::fill(Role::Ink) }];
+    let mut ground = Vec::new();
+    rectangle(&mut ground, 0.0, 0.0, wide, wide);
+    let mut items = vec![
+        Item::Path { steps: ground, style: Style::fill(Role::CodeLight) },
+        Item::Path { steps, style: Style::fill(Role::CodeDark) },
+    ];
     let label = |line: f64, text: String, weight| {
         Item::Text(Text {
             at: at(wide / 2.0, wide + line * LINE_MM),
@@ -63,42 +68,52 @@ pub fn card_code(text: &str, whose: &str, check_phrase: &str) -> Result<Scene, C
     })
 }
 
-fn square(steps: &mut Vec<Step>, x: f64, y: f64, wide: f64) {
+fn rectangle(steps: &mut Vec<Step>, x: f64, y: f64, wide: f64, high: f64) {
     let corner = |dx: f64, dy: f64| at((x + dx) * MODULE_MM, (y + dy) * MODULE_MM);
     steps.push(Step::Move { to: corner(0.0, 0.0) });
-    steps.extend([corner(wide, 0.0), corner(wide, 1.0), corner(0.0, 1.0)].map(|to| Step::Line { to }));
+    steps.extend([corner(wide, 0.0), corner(wide, high), corner(0.0, high)].map(|to| Step::Line { to }));
     steps.push(Step::Close);
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::chart::Theme;
 
-    /// Whether the middle of a module is inside one of the drawn rectangles.
-    fn module(scene: &Scene, x: usize, y: usize) -> bool {
-        let Item::Path { steps, .. } = &scene.items[0] else { panic!() };
+    /// Brightness at the middle of a module, as a theme paints what is drawn there last.
+    fn brightness(scene: &Scene, theme: Theme, x: usize, y: usize) -> u8 {
         let (x, y) = (x as f64 + 0.5, y as f64 + 0.5);
-        steps.chunks(5).any(|r| match (&r[0], &r[2]) {
-            (Step::Move { to: a }, Step::Line { to: b }) => {
-                a.x_mm < x && x < b.x_mm && a.y_mm < y && y < b.y_mm
+        let mut seen = theme.colour(Role::Paper);
+        for item in &scene.items {
+            let Item::Path { steps, style } = item else { continue };
+            let inside = steps.chunks(5).any(|r| match (&r[0], &r[2]) {
+                (Step::Move { to: a }, Step::Line { to: b }) => {
+                    a.x_mm < x && x < b.x_mm && a.y_mm < y && y < b.y_mm
+                }
+                _ => false,
+            });
+            if inside {
+                seen = theme.colour(style.fill.unwrap());
             }
-            _ => false,
-        })
+        }
+        seen.1
     }
 
     #[test]
-    fn another_reader_of_codes_reads_the_text_off_the_drawing() {
-        // rqrr is a reader by other people.
+    fn another_reader_of_codes_reads_the_text_off_the_drawing_in_every_theme() {
+        // rqrr is a reader by other people; as many, it takes dark for the code and light for the ground.
         let text = format!("CHALK:{}", "ABCDEFGHIJKLMNOPQRSTUVWXYZ234567".repeat(17));
         let scene = card_code(&text, "Ina", "six words").unwrap();
         let side = scene.width_mm as usize;
         let zoom = 3;
-        let mut image = rqrr::PreparedImage::prepare_from_greyscale(side * zoom, side * zoom, |x, y| {
-            if module(&scene, x / zoom, y / zoom) { 0 } else { 255 }
-        });
-        let grids = image.detect_grids();
-        assert_eq!(grids.len(), 1);
-        assert_eq!(grids[0].decode().unwrap().1, text);
+        for theme in Theme::ALL {
+            let mut image = rqrr::PreparedImage::prepare_from_greyscale(side * zoom, side * zoom, |x, y| {
+                brightness(&scene, theme, x / zoom, y / zoom)
+            });
+            let grids = image.detect_grids();
+            assert_eq!(grids.len(), 1, "{theme:?}");
+            assert_eq!(grids[0].decode().unwrap().1, text);
+        }
     }
 
     #[test]

@@ -54,6 +54,10 @@ pub enum Role {
     AccentE,
     /// Sixth series.
     AccentF,
+    /// Modules of a code that cameras read: dark in every theme.
+    CodeDark,
+    /// What is under and around them: light in every theme, as many readers know no other.
+    CodeLight,
 }
 
 /// Line pattern. Lengths are in multiples of the line's width.

@@ -57,6 +57,8 @@ impl Theme {
             Role::AccentD => (0x84_3f86, 0xd9_a2dc, 0x57_155a, 0x66_6666),
             Role::AccentE => (0x6a_6a1a, 0xd3_d077, 0x45_4500, 0x6e_6e6e),
             Role::AccentF => (0x6b_5b52, 0xc9_b8ac, 0x42_332a, 0x76_7676),
+            Role::CodeDark => (0x00_0000, 0x00_0000, 0x00_0000, 0x00_0000),
+            Role::CodeLight => (0xff_ffff, 0xff_ffff, 0xff_ffff, 0xff_ffff),
         };
         c(match self {
             Self::Light => light,

@@ -29,7 +29,7 @@ pub const MOST_LETTERS: usize = 64 * 1024;
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum CardError {
     /// There is no card in the text.
-    #[error("there is no contact card in this; it begins with {START}, as `card` prints it")]
+    #[error("there is no contact card in this; it begins with {START}")]
     Foreign,
     /// No code can be read in a picture.
     #[error(

@@ -1,4 +1,4 @@
-//! Words of what a phone puts around a screen: it has none of its own.
+//! Words of what a shell puts around a screen: none has any of its own.
 //!
 //! The rule: only furniture; what a screen says stands in [`screen`](super::screen).
 

@@ -3,6 +3,7 @@
 
 use chalkface_core::chart::escape;
 use chalkface_core::screen::{Choosable, Control, DragPoint, FieldKind, ListRow, Look, Picture, PointLook};
+use chalkface_core::words::shell;
 
 use super::page::{Sender, drawing};
 
@@ -42,10 +43,11 @@ pub fn control(control: &Control, to: Sender<'_>) -> String {
         Control::Touch { scene, says, places, .. } => {
             let zones: String = places.iter().map(|of| option(key, of, None, to)).collect();
             format!(
-                "<section class=\"touch\" aria-label=\"{name}\"><div class=\"row\"><h2>{}</h2><details><summary>Zones</summary>\
+                "<section class=\"touch\" aria-label=\"{name}\"><div class=\"row\"><h2>{}</h2><details><summary>{}</summary>\
                  <div class=\"choice\"><div>{zones}</div></div></details></div>\
                  <div class=\"pad\" data-touch=\"{}\" data-width=\"{}\" data-height=\"{}\">{}</div></section>\n",
                 if says.is_empty() { name.clone() } else { escape(says) },
+                shell::ZONES,
                 escape(key),
                 scene.width_mm,
                 scene.height_mm,

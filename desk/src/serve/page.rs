@@ -4,6 +4,7 @@
 
 use chalkface_core::chart::{Scene, Theme, escape, scene::Role, to_svg};
 use chalkface_core::screen::{Asked, Block, Column, Effect, Notice, Part, Screen, Tone, What};
+use chalkface_core::words::shell;
 
 use super::control;
 use crate::render::html;
@@ -112,9 +113,11 @@ fn told(notice: &Notice, to: Sender<'_>) -> String {
         Tone::Problem => ("problem", "!"),
     };
     let id = notice.id.to_string();
-    let button =
-        "<button class=\"away\" aria-label=\"Put this away\"><span aria-hidden=\"true\">×</span></button>";
-    let away = to.form("", &[("event", "dismiss"), ("notice", &id)], button);
+    let button = format!(
+        "<button class=\"away\" aria-label=\"{}\"><span aria-hidden=\"true\">×</span></button>",
+        shell::AWAY
+    );
+    let away = to.form("", &[("event", "dismiss"), ("notice", &id)], &button);
     format!(
         "<div class=\"notice {class}\"><span class=\"sign\" aria-hidden=\"true\">{sign}</span><p dir=\"auto\">{}</p>{away}</div>\n",
         escape(&notice.text)
@@ -133,20 +136,22 @@ fn asked(effect: &Effect, to: Sender<'_>) -> String {
             "<div class=\"asked\"><p>{}</p><a class=\"main button\" href=\"/file?effect={id}\" download=\"{}\">Save the file</a>{}{}</div>\n",
             escape(name),
             escape(name),
-            done("done", "I have handed it over"),
-            done("given_up", "Not now"),
+            done("done", shell::HANDED_OVER),
+            done("given_up", shell::NOT_NOW),
         ),
         Asked::PickFile { endings } => {
             let accept: Vec<String> = endings.iter().map(|ending| format!(".{ending}")).collect();
             format!(
-                "<div class=\"asked\"><label class=\"main button\">Choose the file<input type=\"file\" data-upload=\"{id}\" accept=\"{}\"></label>{}</div>\n",
+                "<div class=\"asked\"><label class=\"main button\">{}<input type=\"file\" data-upload=\"{id}\" accept=\"{}\"></label>{}</div>\n",
+                shell::CHOOSE_FILE,
                 escape(&accept.join(",")),
-                done("given_up", "Not now"),
+                done("given_up", shell::NOT_NOW),
             )
         }
         Asked::TakePicture => format!(
-            "<div class=\"asked\"><label class=\"main button\">Take the picture<input type=\"file\" data-upload=\"{id}\" accept=\"image/jpeg,image/png\" capture=\"environment\"></label>{}</div>\n",
-            done("given_up", "Not now"),
+            "<div class=\"asked\"><label class=\"main button\">{}<input type=\"file\" data-upload=\"{id}\" accept=\"image/jpeg,image/png\" capture=\"environment\"></label>{}</div>\n",
+            shell::TAKE_PICTURE,
+            done("given_up", shell::NOT_NOW),
         ),
         Asked::Buzz => String::new(),
     }
@@ -192,5 +197,6 @@ fn tabs(screen: &Screen, to: Sender<'_>) -> String {
         let button = format!("<button data-key=\"tab.{}\"{here}>{}</button>", tab.key, escape(&tab.name));
         to.form("", &[("event", "go"), ("tab", tab.key)], &button)
     };
-    format!("<nav aria-label=\"Main places\">{}</nav>\n", screen.tabs.iter().map(tab).collect::<String>())
+    let tabs: String = screen.tabs.iter().map(tab).collect();
+    format!("<nav aria-label=\"{}\">{tabs}</nav>\n", shell::PLACES)
 }

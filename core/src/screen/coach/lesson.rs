@@ -38,7 +38,7 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
     let split = here.balls().last().and_then(|ball| split(&student.student.value, &here, ball, &target));
     if strikes.is_empty() {
         let before = shown.parts.iter().position(|part| part.key() == "with").unwrap_or(shown.parts.len());
-        shown.parts.splice(before..before, split.into_iter().map(|block| Part::read(block).beside()));
+        shown.parts.splice(before..before, split.into_iter().flatten().map(Part::beside));
         return Ok(shown);
     }
     let settings = Settings {
@@ -48,7 +48,7 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
         ..Settings::default()
     };
     let found = pattern(&strikes, &settings).map_err(crate::screen::reads::said)?;
-    let mut beside: Vec<Part> = split.into_iter().map(Part::read).collect();
+    let mut beside: Vec<Part> = split.into_iter().flatten().collect();
     beside.push(heading("lesson.pattern", say::TODAY_PATTERN));
     let (face_width_mm, face_height_mm) = here.face_mm();
     let chart = FaceChart {
@@ -76,14 +76,16 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
 
 /// The last ball in its parts: what came from contact, from the face, and with which speed.
 /// Nothing where too little was seen of it.
-fn split(student: &Student, here: &ball::Here, ball: &Shot, target: &Target) -> Option<Block> {
+fn split(student: &Student, here: &ball::Here, ball: &Shot, target: &Target) -> Option<[Part; 2]> {
     let at = [target.toe_mm.mm(), target.high_mm.mm()];
     let powder = Some(here.setting().powder);
     let found = explain_shot(student.hand, here.club(), powder, ball, at).ok()?;
     let read = ball.readings.head_speed.is_some() || ball.readings.ball_speed.is_some();
     let row = |name: &str, basis, says: String| Row { name: name.into(), basis, cells: vec![says] };
     let contact = if ball.mark.is_some() { Basis::Inferred } else { Basis::Assumed };
-    Some(Block::Table {
+    let strike = found.strike.toe_mm.sigma.max(found.strike.high_mm.sigma);
+    let sure = say::one_ball(found.face_deg.sigma, strike);
+    let table = Block::Table {
         key: "lesson.split".into(),
         alt: say::SPLIT.into(),
         columns: vec![say::SPLIT.into(), String::new()],
@@ -96,7 +98,8 @@ fn split(student: &Student, here: &ball::Here, ball: &Shot, target: &Target) -> 
                 say::with_speed(found.head_speed_mps.estimate, found.head_speed_mps.sigma, student.units),
             ),
         ],
-    })
+    };
+    Some([Part::read(table), inferred("lesson.sure", sure)])
 }
 
 pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {

@@ -166,6 +166,16 @@ pub fn with_speed(mps: f64, sigma_mps: f64, units: UnitSystem) -> String {
     format!("{}, give or take {}", speed(units, mps), speed(units, 1.96 * sigma_mps))
 }
 
+/// How sure the parts of one ball are: standard errors of the face and of the strike.
+pub fn one_ball(face_sigma_deg: f64, strike_sigma_mm: f64) -> String {
+    // 95 of 100 within 1.96 standard errors.
+    format!(
+        "Likeliest parts of one ball: its face is known to {}° either way, its strike to {} mm, each in 95 of 100.",
+        fixed(1.96 * face_sigma_deg, 1),
+        fixed(1.96 * strike_sigma_mm, 0)
+    )
+}
+
 fn aside(units: UnitSystem, m: f64) -> String {
     format!("{} {}", distance(units, m.abs()), if m < 0.0 { "left" } else { "right" })
 }

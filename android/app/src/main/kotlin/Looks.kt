@@ -27,6 +27,8 @@ class Palette(
         "grid" -> grid
         "surface" -> surface
         "flag" -> flag
+        "code_dark" -> Color.BLACK
+        "code_light" -> Color.WHITE
         else -> name.removePrefix("accent_").singleOrNull()?.let { series.getOrNull(it - 'a') }
     }
 
