@@ -7,13 +7,15 @@ import PackageDescription
 let generated = Context.packageDirectory + "/Generated"
 
 #if os(Linux)
-let core: [Target] = [
-    .target(
-        name: "ChalkfaceFFI", path: "Generated/ChalkfaceFFI",
-        linkerSettings: [.unsafeFlags(["-L\(generated)/lib", "-lchalkface", "-Xlinker", "-rpath", "-Xlinker", "\(generated)/lib"])])
-]
+    let core: [Target] = [
+        .target(
+            name: "ChalkfaceFFI", path: "Generated/ChalkfaceFFI",
+            linkerSettings: [
+                .unsafeFlags(["-L\(generated)/lib", "-lchalkface", "-Xlinker", "-rpath", "-Xlinker", "\(generated)/lib"])
+            ])
+    ]
 #else
-let core: [Target] = [.binaryTarget(name: "ChalkfaceFFI", path: "Generated/ChalkfaceFFI.xcframework")]
+    let core: [Target] = [.binaryTarget(name: "ChalkfaceFFI", path: "Generated/ChalkfaceFFI.xcframework")]
 #endif
 
 let package = Package(

@@ -59,9 +59,9 @@ public struct PlaceFile: PlaceKeeper {
 
     public func keep(_ state: Data) throws {
         #if os(iOS)
-        try state.write(to: file, options: [.atomic, .completeFileProtectionUntilFirstUserAuthentication])
+            try state.write(to: file, options: [.atomic, .completeFileProtectionUntilFirstUserAuthentication])
         #else
-        try state.write(to: file, options: .atomic)
+            try state.write(to: file, options: .atomic)
         #endif
     }
 }

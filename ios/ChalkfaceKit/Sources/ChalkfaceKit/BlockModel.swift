@@ -88,7 +88,17 @@ import Observation
     /// A thumb is on the slider, or was lifted.
     public func hold(_ on: Bool) { held = on }
 
-    public func slide(to value: Double) {
+    /// Moves to the step that is nearest: the amount that its decimal digits say, not one that was added up.
+    public func slide(near value: Double) {
+        guard part.amount.count == 4, let low = Decimal(string: "\(part.amount[1])"),
+            let step = Decimal(string: "\(part.amount[3])")
+        else { return }
+        let steps = ((value - part.amount[1]) / part.amount[3]).rounded()
+        guard let on = Double("\(low + step * Decimal(steps))") else { return }
+        slide(to: min(max(on, part.amount[1]), part.amount[2]))
+    }
+
+    func slide(to value: Double) {
         guard value != self.value else { return }
         self.value = value
         no += 1

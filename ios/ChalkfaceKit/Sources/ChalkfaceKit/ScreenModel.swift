@@ -65,8 +65,21 @@ import Observation
     /// Another program opened a file with this one.
     public func handed(_ file: FileBytes) { add(.handed(file)) }
 
+    /// The same, from where it lies.
+    @discardableResult public func opened(_ url: URL) -> Task<Void, Never> {
+        Task { [weak self] in
+            switch await SharedFile.read(url) {
+            case .file(let file): self?.handed(file)
+            case .failed(let why): self?.trouble = why
+            case .done, .notNow: break
+            }
+        }
+    }
+
     /// Tells what is half written.
-    public func flush() { (main + beside).forEach { $0.flush() } }
+    public func flush() {
+        for block in main + beside { block.flush() }
+    }
 
     /// What an effect's button does. A second press while it is under way does nothing.
     public func does(_ effect: Effect) {

@@ -20,12 +20,15 @@ struct Agree {
         same("undo", of["undo"].maybe, screen.undo)
         same("says", of["says"].text, screen.says)
         same("busy", of["busy"]["text"].maybe, screen.busy)
-        same("tabs", of["tabs"].list.map { [$0["key"].text, $0["name"].text, "\($0["here"].bool)"] },
-             screen.tabs.map { [$0.key, $0.name, "\($0.here)"] })
-        same("notices", of["notices"].list.map { "\($0["id"].int) \($0["tone"].text == "problem") \($0["text"].text)" },
-             screen.notices.map { "\($0.id) \($0.problem) \($0.text)" })
-        same("effects", of["effects"].list.map { "\($0["id"].int) \($0["effect"].text)" },
-             screen.effects.map { "\($0.id) \(Self.word($0.kind))" })
+        same(
+            "tabs", of["tabs"].list.map { [$0["key"].text, $0["name"].text, "\($0["here"].bool)"] },
+            screen.tabs.map { [$0.key, $0.name, "\($0.here)"] })
+        same(
+            "notices", of["notices"].list.map { "\($0["id"].int) \($0["tone"].text == "problem") \($0["text"].text)" },
+            screen.notices.map { "\($0.id) \($0.problem) \($0.text)" })
+        same(
+            "effects", of["effects"].list.map { "\($0["id"].int) \($0["effect"].text)" },
+            screen.effects.map { "\($0.id) \(Self.word($0.kind))" })
         // A text in markup crosses as the plain parts that it stands for.
         let parts = of["parts"].list.filter { $0["block"].text != "markup" }
         let keys = parts.map { $0["key"].text }
@@ -59,8 +62,9 @@ struct Agree {
         case .table:
             same("alt", of["alt"].text, part.name)
             same("columns", of["columns"].texts, part.columns)
-            same("rows", of["rows"].list.map { [$0["name"].text, $0["basis"].text] + $0["cells"].texts },
-                 part.rows.map { [$0.name, $0.look] + $0.cells })
+            same(
+                "rows", of["rows"].list.map { [$0["name"].text, $0["basis"].text] + $0["cells"].texts },
+                part.rows.map { [$0.name, $0.look] + $0.cells })
         case .chart: scene(of["scene"], part.scene)
         case .items, .steps: same("lines", of["items"].texts, part.columns)
         case .action:
@@ -100,10 +104,12 @@ struct Agree {
             name()
             says()
             let points = of["points"].list
-            same("points", points.map { "\($0["key"].text) \($0["name"].text) \($0["look"].text) \($0["no"].int)" },
-                 part.points.map { "\($0.key) \($0.name) \($0.look) \($0.no)" })
-            same("places of points", points.flatMap { [$0["x_px"].double, $0["y_px"].double] },
-                 part.points.flatMap { [$0.xPx, $0.yPx] })
+            same(
+                "points", points.map { "\($0["key"].text) \($0["name"].text) \($0["look"].text) \($0["no"].int)" },
+                part.points.map { "\($0.key) \($0.name) \($0.look) \($0.no)" })
+            same(
+                "places of points", points.flatMap { [$0["x_px"].double, $0["y_px"].double] },
+                part.points.flatMap { [$0.xPx, $0.yPx] })
             same("picture", of["picture"]["id"].text, part.picture)
             same("chosen", of["chosen"].maybe, part.chosen)
         case .counter:
@@ -117,8 +123,9 @@ struct Agree {
         case .rows:
             name()
             same("total", of["total"].number, part.count)
-            same("rows", of["rows"].list.map { row in ["key", "name", "detail", "figure", "flag"].map { row[$0].text } },
-                 part.rows.map { [$0.key, $0.name, $0.detail, $0.figure, $0.flag] })
+            same(
+                "rows", of["rows"].list.map { row in ["key", "name", "detail", "figure", "flag"].map { row[$0].text } },
+                part.rows.map { [$0.key, $0.name, $0.detail, $0.figure, $0.flag] })
         }
     }
 
@@ -134,7 +141,10 @@ struct Agree {
     private static func count(_ items: Json) -> (Int, [String]) {
         var (shapes, groups) = (0, [String]())
         for item in items.list {
-            guard item["kind"].text == "group" else { shapes += 1; continue }
+            guard item["kind"].text == "group" else {
+                shapes += 1
+                continue
+            }
             let inside = count(item["items"])
             shapes += inside.0
             groups += inside.1 + [item["alt"].text]

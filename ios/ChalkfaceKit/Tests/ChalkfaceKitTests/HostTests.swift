@@ -226,10 +226,13 @@ import Testing
             return [
                 ("digests (nothing to say)", try least { _ = try core.digests() }),
                 ("screen", try least { _ = try core.screen() }),
-                ("act (a text of ten letters)", try least {
-                    no += 1
-                    try core.act(event: .write(key: "name", text: "Mina Aalto", no: no), seen: nil, clock: stamp)
-                }),
+                (
+                    "act (a text of ten letters)",
+                    try least {
+                        no += 1
+                        try core.act(event: .write(key: "name", text: "Mina Aalto", no: no), seen: nil, clock: stamp)
+                    }
+                ),
             ]
         }
         // Not judged: another machine has another figure. The least of many.

@@ -58,7 +58,8 @@ enum Story {
 
     /// What Rust did and showed, step by step.
     static func told(_ name: String) throws -> [Step] {
-        let folder = ProcessInfo.processInfo.environment["REPLAYS_TOLD"].map { URL(fileURLWithPath: $0) }
+        let folder =
+            ProcessInfo.processInfo.environment["REPLAYS_TOLD"].map { URL(fileURLWithPath: $0) }
             ?? repository.appendingPathComponent("target/replays")
         return try read(folder.appendingPathComponent("\(name).json")).list.map(Step.init)
     }
