@@ -27,10 +27,11 @@ struct RootView: View {
         .foregroundStyle(looks.ink)
         .tint(looks.press)
         .environment(\.looks, looks)
+        // The system adds its own way to put it away.
         .alert(
             model.trouble ?? "",
             isPresented: Binding(get: { model.trouble != nil }, set: { if !$0 { model.trouble = nil } })
-        ) { Button("OK", role: .cancel) {} }
+        ) {}
         .onChange(of: model.screen?.says) { _, says in
             if let says, !says.isEmpty { UIAccessibility.post(notification: .announcement, argument: says) }
         }
