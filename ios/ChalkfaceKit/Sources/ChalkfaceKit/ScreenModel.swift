@@ -51,7 +51,9 @@ import Observation
     @discardableResult public func tell(_ event: Event) -> UInt64 {
         switch event {
         case .write(let key, _, _), .slide(let key, _, _):
-            if let at = queue.firstIndex(where: { Self.key(of: $0.told) == key }) {
+            // Never past something else that waits: a text that is written after a press belongs behind it.
+            let behind = queue.lastIndex { Self.key(of: $0.told) == nil }.map { $0 + 1 } ?? 0
+            if let at = queue[behind...].firstIndex(where: { Self.key(of: $0.told) == key }) {
                 queue[at].told = .event(event, seen: nil)
                 return queue[at].number
             }

@@ -66,9 +66,11 @@ import Testing
         let first = model.tell(.write(key: "name", text: "M", no: 1))
         let second = model.tell(.write(key: "name", text: "Mi", no: 2))
         let other = model.tell(.write(key: "born", text: "19", no: 1))
-        #expect(first == second && other == first + 1)
+        let press = model.tell(.choose(key: "hand", option: "left"))
+        let behind = model.tell(.write(key: "name", text: "Min", no: 3))
+        #expect(first == second && other == first + 1 && press == first + 2 && behind == first + 3)
         await model.settled()
-        #expect(block(model, "name")?.text == "Mi")
+        #expect(block(model, "name")?.text == "Min")
     }
 
     @Test("a part that stays is kept, and only what changed is set")
