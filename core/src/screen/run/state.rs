@@ -9,7 +9,7 @@ use uuid::Uuid;
 
 use super::held::Held;
 use crate::model::fields::FieldsError;
-use crate::model::{Moment, Now, RecordId, StrandId};
+use crate::model::{Kind, Moment, Now, RecordId, StrandId};
 use crate::screen::part::{Notice, Tone};
 use crate::screen::places::Place;
 
@@ -103,12 +103,34 @@ pub enum Wanted {
         /// From the camera; else one that is there already.
         camera: bool,
     },
+    /// To hand over all of a student, for another book.
+    Copy {
+        /// Whose.
+        strand: StrandId,
+    },
+    /// To hand over the records of a kind, for a spreadsheet.
+    Table {
+        /// Whose.
+        strand: StrandId,
+        /// Of what kind.
+        kind: Kind,
+    },
     /// To share one's own card.
     ShareCard,
     /// To pick the file of somebody's card.
     PickCard,
     /// To buzz.
     Buzz,
+}
+
+impl Wanted {
+    /// Whose file it is.
+    fn strand(&self) -> Option<StrandId> {
+        match self {
+            Self::Share { strand, .. } | Self::Copy { strand } | Self::Table { strand, .. } => Some(*strand),
+            Self::Pick | Self::Picture { .. } | Self::ShareCard | Self::PickCard | Self::Buzz => None,
+        }
+    }
 }
 
 /// All that a killed device needs to go on.
@@ -193,6 +215,24 @@ impl State {
                 stack.pop();
             }
             _ => self.tab = 0,
+        }
+    }
+
+    /// To the first screen of the first main place.
+    pub fn home(&mut self) {
+        self.since = self.turn;
+        self.tab = 0;
+        self.tabs.iter_mut().for_each(|stack| stack.truncate(1));
+    }
+
+    /// Drops what is about a student who is gone: undo, files to hand over, screens.
+    pub fn leave(&mut self, strand: StrandId) {
+        self.since = self.turn;
+        self.undo.retain(|undo| undo.strand != strand);
+        self.effects.retain(|waiting| waiting.what.strand() != Some(strand));
+        for stack in &mut self.tabs {
+            let keep = stack.iter().position(|frame| frame.strand == Some(strand)).unwrap_or(stack.len());
+            stack.truncate(keep.max(1));
         }
     }
 
@@ -317,6 +357,15 @@ impl State {
                 Wanted::PickCard => {
                     let _ = e.u8(5);
                 }
+                Wanted::Copy { strand } => {
+                    let _ = e.u8(6);
+                    id(&mut e, Some(strand.0));
+                }
+                Wanted::Table { strand, kind } => {
+                    let _ = e.u8(7);
+                    id(&mut e, Some(strand.0));
+                    let _ = e.u16(kind.0);
+                }
                 Wanted::Picture { camera } => {
                     let _ = e.u8(3).and_then(|e| e.bool(*camera));
                 }
@@ -351,6 +400,12 @@ fn read_id(d: &mut Decoder<'_>) -> Result<Option<Uuid>, FieldsError> {
 
 fn whose(d: &mut Decoder<'_>) -> Result<StrandId, FieldsError> {
     read_id(d)?.map(StrandId).ok_or_else(|| FieldsError("nobody's".into()))
+}
+
+fn kind(d: &mut Decoder<'_>) -> Result<Kind, FieldsError> {
+    let no = d.u16()?;
+    let known = (1..=Kind::NEWEST.0).contains(&no).then_some(Kind(no));
+    known.ok_or_else(|| FieldsError(format!("no kind {no}")))
 }
 
 fn read(bytes: &[u8]) -> Result<State, FieldsError> {
@@ -402,6 +457,8 @@ fn read(bytes: &[u8]) -> Result<State, FieldsError> {
             4 => Wanted::ShareCard,
             5 => Wanted::PickCard,
             3 => Wanted::Picture { camera: d.bool()? },
+            6 => Wanted::Copy { strand: whose(d)? },
+            7 => Wanted::Table { strand: whose(d)?, kind: kind(d)? },
             other => return Err(FieldsError(format!("no effect {other}"))),
         };
         state.effects.push(Waiting { id, what, now: Now { at, entropy } });
