@@ -57,6 +57,11 @@ pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
             let said = crate::words::exchange::receipt(&receipt, &doing.book()?.device_names()?);
             doing.held().clear_all("take_in.");
             doing.back();
+            for strand in strands {
+                if doing.book()?.student_of(strand)?.is_none() {
+                    doing.left(strand);
+                }
+            }
             doing.tell(lines(&said).join(" "));
         }
         LEAVE => {

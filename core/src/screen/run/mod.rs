@@ -11,6 +11,7 @@ mod held;
 mod looking;
 mod see;
 mod state;
+mod state_bytes;
 
 use std::cell::RefCell;
 use std::path::{Path, PathBuf};
@@ -24,7 +25,8 @@ pub use answers::{Answer, Answers, Ask, Compute, Found, Work, WorkDone};
 pub use held::Held;
 pub(crate) use see::Wish;
 pub use see::{Do, Problem, See, Seen, student};
-pub use state::{Frame, MOST_BYTES, State, Undo, Waiting, Wanted};
+pub use state::{Frame, State, Undo, Waiting, Wanted};
+pub use state_bytes::MOST_BYTES;
 
 use super::control::{Control, RowsPage};
 use super::event::{Event, Outcome};
@@ -103,6 +105,10 @@ impl Loop {
     /// Gives the keys of this device, without which no file is sealed or opened.
     pub fn give_keys(&mut self, keys: DeviceKeys) {
         self.keys = Some(keys);
+        // The shell may have made them in the book just now. Where that can't be read, the
+        // next thing that is done with the book says so.
+        let _ = self.book.as_mut().map(Book::learn_whose);
+        self.shown.replace(None);
     }
 
     /// Takes in what happened. What it did is in the book when it comes back.
@@ -142,7 +148,7 @@ impl Loop {
                 }
             }
         }
-        self.answers.get_mut().nothing_wanted();
+        self.answers.get_mut().ask_anew();
         self.shown.replace(None);
     }
 
@@ -240,6 +246,7 @@ impl Loop {
             (broken, _) => super::both::broken::page(broken.as_deref().unwrap_or_default()),
         };
         let Shown { title, subtitle, parts, says } = shown;
+        self.answers.borrow_mut().asked_all();
         let parts = self.with_leave(parts);
         let says = self.state.notices.last().map_or(says, |notice| notice.text.clone());
         Screen {
