@@ -89,12 +89,11 @@ impl Answers {
         if let Some((_, answer)) = self.known.get(&ask) {
             return Some(Arc::clone(answer));
         }
-        match self.wanted.iter_mut().find(|open| open.ask == ask) {
-            Some(open) => open.asked = true,
-            None => {
-                self.next += 1;
-                self.wanted.push(Open { ticket: self.next, ask, compute, asked: true });
-            }
+        if let Some(open) = self.wanted.iter_mut().find(|open| open.ask == ask) {
+            open.asked = true;
+        } else {
+            self.next += 1;
+            self.wanted.push(Open { ticket: self.next, ask, compute, asked: true });
         }
         None
     }
