@@ -109,6 +109,9 @@ class Phone(val name: String, val time: TestTime = TestTime(), val wrapper: KeyK
     }
 
     fun rotate(qualifiers: String) {
+        // Other phones of a story live in the same process; this one keeps its own core.
+        Hosts.end()
+        Hosts.make = { host }
         RuntimeEnvironment.setQualifiers(qualifiers)
         controller.configurationChange()
         controller.visible()
