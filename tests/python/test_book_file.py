@@ -29,6 +29,7 @@ def opened(path):
     finally:
         db.close()
 
+
 @pytest.fixture(params=BOOKS)
 def book(request, demo, tmp_path):
     # A copy: reading a book in WAL mode makes files beside it.

@@ -182,6 +182,7 @@ fn survives(coach: Option<bool>, dice: &[Dice]) {
 }
 
 /// How many random stories: the environment of the long tests asks for more.
+#[allow(clippy::disallowed_methods, reason = "how many random stories is asked by the long tests")]
 fn stories() -> ProptestConfig {
     let more = std::env::var("CHALKFACE_STORIES").ok().and_then(|n| n.parse().ok());
     ProptestConfig { cases: more.unwrap_or(24), ..ProptestConfig::default() }

@@ -52,7 +52,13 @@ pub fn run(path: &Path, keys: Keys, json: bool, port: u16) -> Result<(), DeskErr
     let (jobs, coming) = mpsc::channel();
     let asked = jobs.clone();
     // The loop hears one thing at a time; what takes long is done beside it.
-    thread::spawn(move || server.incoming_requests().try_for_each(|request| asked.send(Job::Asked(request))));
+    thread::spawn(move || {
+        for request in server.incoming_requests() {
+            if asked.send(Job::Asked(request)).is_err() {
+                return;
+            }
+        }
+    });
     for job in coming {
         match job {
             Job::Asked(request) => shell.answer(request, &guard, &jobs),
@@ -142,7 +148,10 @@ impl Shell {
                 match self.work(&mut request, guard) {
                     Ok(work) => {
                         let found = jobs.clone();
-                        thread::spawn(move || found.send(Job::Found(request, work.run())));
+                        thread::spawn(move || {
+                            // Where the server has ended, nobody waits for it.
+                            let _ = found.send(Job::Found(request, work.run()));
+                        });
                         return;
                     }
                     Err(answer) => answer,

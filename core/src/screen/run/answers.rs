@@ -195,9 +195,7 @@ mod tests {
         Ask::new(what, None, Day::parse("2026-05-04").unwrap())
     }
 
-    fn compute(_: &Book, _: &Ask) -> Result<Found, Problem> {
-        Ok(Arc::new(7_u8))
-    }
+    const COMPUTE: Compute = |_, _| Ok(Arc::new(7_u8));
 
     fn done(ticket: u64, what: &'static str) -> WorkDone {
         WorkDone { ticket, ask: ask(what), found: Ok(Arc::new(7_u8)) }
@@ -206,10 +204,10 @@ mod tests {
     #[test]
     fn what_the_next_screen_asks_too_goes_on_and_the_rest_is_given_up() {
         let mut answers = Answers::default();
-        assert!(answers.get(ask("slow"), compute).is_none() && answers.get(ask("other"), compute).is_none());
+        assert!(answers.get(ask("slow"), COMPUTE).is_none() && answers.get(ask("other"), COMPUTE).is_none());
         let (slow, ..) = answers.first().unwrap();
         answers.ask_anew();
-        assert!(answers.get(ask("slow"), compute).is_none());
+        assert!(answers.get(ask("slow"), COMPUTE).is_none());
         answers.asked_all();
         assert_eq!((answers.first().unwrap().0, answers.wanted.len()), (slow, 1));
         answers.finish(done(slow, "slow"));
@@ -221,10 +219,10 @@ mod tests {
     #[test]
     fn what_rests_on_records_that_changed_begins_anew() {
         let mut answers = Answers::default();
-        answers.get(ask("slow"), compute);
+        answers.get(ask("slow"), COMPUTE);
         let (before, ..) = answers.first().unwrap();
         answers.changed(StrandId(uuid::Uuid::from_u128(1)));
-        answers.get(ask("slow"), compute);
+        answers.get(ask("slow"), COMPUTE);
         answers.finish(done(before, "slow"));
         assert!(answers.known(&ask("slow")).is_none());
         assert_ne!(answers.first().unwrap().0, before);
