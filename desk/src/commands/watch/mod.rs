@@ -1,16 +1,18 @@
-//! `watch`: a folder that any file service keeps in step between people.
+//! `watch`: a folder that any file service keeps in step between people, or an
+//! object store that is used as one.
 //!
 //! The rule that must hold: every file in it has one writer, the device whose
-//! number its name begins with; others only read it. A file is written under a
-//! temporary name and then renamed, so nobody reads half of one. What can't be
-//! taken in is told and left as it is. Start at [`run`].
+//! number its name begins with; others only read it. A file is there whole or
+//! not at all, so nobody reads half of one. What can't be taken in is told and
+//! left as it is. Start at [`run`]; what a place has to do is in `place`.
 
-use std::collections::{BTreeMap, BTreeSet};
-use std::fs;
-use std::io::BufReader;
-use std::path::{Path, PathBuf};
+mod place;
+#[cfg(feature = "object-store")]
+mod store;
+
+use std::collections::BTreeMap;
 use std::thread::sleep;
-use std::time::{Duration, SystemTime};
+use std::time::Duration;
 
 use chalkface_core::book::{Book, BookError, Receipt};
 use chalkface_core::sync::{DeviceKeys, FileError};
@@ -22,18 +24,24 @@ use crate::clock;
 use crate::error::DeskError;
 use crate::keys::Keys;
 use crate::output::print;
+use place::{Folder, Found, Place};
 
-pub fn run(path: &Path, keys: &Keys, json: bool, options: &cli::Watch) -> Result<(), DeskError> {
-    if !options.folder.is_dir() {
-        return Err(DeskError::NoFolder(options.folder.clone()));
-    }
+/// What the address of a store begins with.
+const STORE: &str = "s3://";
+
+pub fn run(path: &std::path::Path, keys: &Keys, json: bool, options: &cli::Watch) -> Result<(), DeskError> {
+    let place = place(options)?;
     let mut book = Book::open(path)?;
     let keys = keys.read()?;
-    let mut watch = Watch { folder: &options.folder, seen: BTreeMap::new(), written: BTreeMap::new() };
+    let mut watch = Watch { place: &*place, seen: BTreeMap::new(), written: BTreeMap::new() };
     loop {
-        let turn = watch.turn(&mut book, &keys)?;
-        if options.once || turn.did_something() {
-            print(json, &turn.value(), || turn.said())?;
+        match watch.turn(&mut book, &keys) {
+            Ok(turn) if options.once || turn.did_something() => print(json, &turn.value(), || turn.said())?,
+            Ok(_) => {}
+            // Away from a network for a while: the next turn makes it good.
+            #[cfg(feature = "object-store")]
+            Err(error @ DeskError::Store { .. }) if !options.once => eprintln!("{error}"),
+            Err(error) => return Err(error),
         }
         if options.once {
             return Ok(());
@@ -42,20 +50,30 @@ pub fn run(path: &Path, keys: &Keys, json: bool, options: &cli::Watch) -> Result
     }
 }
 
+fn place(options: &cli::Watch) -> Result<Box<dyn Place>, DeskError> {
+    match options.folder.to_str().filter(|text| text.starts_with(STORE)) {
+        #[cfg(feature = "object-store")]
+        Some(address) => Ok(Box::new(store::Store::at(address)?)),
+        #[cfg(not(feature = "object-store"))]
+        Some(_) => Err(DeskError::NotBuilt { what: "object stores", feature: "object-store" }),
+        None => Ok(Box::new(Folder::new(&options.folder)?)),
+    }
+}
+
 struct Watch<'a> {
-    folder: &'a Path,
+    place: &'a dyn Place,
     /// What each file looked like when it was last taken in.
-    seen: BTreeMap<PathBuf, (u64, Option<SystemTime>)>,
+    seen: BTreeMap<String, String>,
     /// What this book held when each file was written.
-    written: BTreeMap<PathBuf, String>,
+    written: BTreeMap<String, String>,
 }
 
 /// What one look at the folder did.
 #[derive(Default)]
 struct Turn {
-    taken: Vec<(PathBuf, Receipt)>,
-    refused: Vec<(PathBuf, String)>,
-    wrote: Vec<PathBuf>,
+    taken: Vec<(String, Receipt)>,
+    refused: Vec<(String, String)>,
+    wrote: Vec<String>,
     names: words::exchange::Names,
 }
 
@@ -63,74 +81,80 @@ impl Watch<'_> {
     /// Takes in what is new, then writes what is new.
     fn turn(&mut self, book: &mut Book, keys: &DeviceKeys) -> Result<Turn, DeskError> {
         let mut turn = Turn::default();
-        for path in self.others(book)? {
-            self.take_in(book, keys, path, &mut turn)?;
+        let own = own_start(book);
+        let (ours, others): (Vec<Found>, Vec<Found>) =
+            self.place.files()?.into_iter().partition(|file| file.name.starts_with(&own));
+        for file in others {
+            self.take_in(book, keys, file, &mut turn)?;
         }
-        self.write(book, keys, &mut turn)?;
+        self.write(book, keys, &ours, &mut turn)?;
         turn.names = book.device_names()?;
         Ok(turn)
-    }
-
-    /// The files of others.
-    fn others(&self, book: &Book) -> Result<BTreeSet<PathBuf>, DeskError> {
-        let own = own_start(book);
-        let mut paths = BTreeSet::new();
-        for entry in fs::read_dir(self.folder).map_err(DeskError::file(self.folder))? {
-            let path = entry.map_err(DeskError::file(self.folder))?.path();
-            let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-            if path.extension().is_some_and(|ending| ending == "chalk") && !name.starts_with(&own) {
-                paths.insert(path);
-            }
-        }
-        Ok(paths)
     }
 
     fn take_in(
         &mut self,
         book: &mut Book,
         keys: &DeviceKeys,
-        path: PathBuf,
+        file: Found,
         turn: &mut Turn,
     ) -> Result<(), DeskError> {
-        // A file that went away meanwhile is looked at in the next turn.
-        let Ok(about) = fs::metadata(&path) else { return Ok(()) };
-        let look = (about.len(), about.modified().ok());
-        if self.seen.get(&path) == Some(&look) {
+        if self.seen.get(&file.name) == Some(&file.state) {
             return Ok(());
         }
-        let Ok(file) = fs::File::open(&path) else { return Ok(()) };
-        match book.receive(Some(keys), clock::now()?, BufReader::new(file)) {
-            Ok(receipt) => turn.taken.push((path.clone(), receipt)),
+        let shown = self.place.shown(&file.name);
+        let from = match self.place.open(&file.name) {
+            Ok(Some(from)) => from,
+            Ok(None) => return Ok(()),
+            // One that can't be fetched keeps none of the others back; it is tried again.
+            Err(error) => {
+                turn.refused.push((shown, error.to_string()));
+                return Ok(());
+            }
+        };
+        match book.receive(Some(keys), clock::now()?, from) {
+            Ok(receipt) => turn.taken.push((shown, receipt)),
             // What is sealed to others passes by: the folder is everybody's.
             Err(BookError::File(FileError::NotOurs)) => {}
             Err(error @ (BookError::InUse | BookError::DiskFull | BookError::ReadOnly)) => {
                 return Err(error.into());
             }
-            Err(error) => turn.refused.push((path.clone(), error.to_string())),
+            Err(error) => turn.refused.push((shown, error.to_string())),
         }
-        self.seen.insert(path, look);
+        self.seen.insert(file.name, file.state);
         Ok(())
     }
 
-    fn write(&mut self, book: &mut Book, keys: &DeviceKeys, turn: &mut Turn) -> Result<(), DeskError> {
+    fn write(
+        &mut self,
+        book: &mut Book,
+        keys: &DeviceKeys,
+        ours: &[Found],
+        turn: &mut Turn,
+    ) -> Result<(), DeskError> {
         // Also of those who were erased: whoever had them is to hear of it.
         for student in book.students()?.into_iter().chain(book.erased_students()?) {
             for listener in book.audience(&student)? {
                 let name = format!("{}{}.chalk", own_start(book), listener.letterbox);
-                let path = self.folder.join(name);
-                if path.exists() && self.written.get(&path) == Some(&listener.state) {
+                let is_there = ours.iter().any(|file| file.name == name);
+                if is_there && self.written.get(&name) == Some(&listener.state) {
                     continue;
                 }
-                match book.send_file(keys, &student, &listener.name, clock::now()?, false, &path) {
+                let now = clock::now()?;
+                let put = self.place.put(&name, &mut |path| {
+                    book.send_file(keys, &student, &listener.name, now, false, path).map(|_| ())
+                });
+                let shown = self.place.shown(&name);
+                match put {
                     // What is held back is told; the others get theirs.
-                    Err(error @ BookError::NeedsGuardian) => {
-                        turn.refused.push((path, error.to_string()));
+                    Err(DeskError::Book(error @ BookError::NeedsGuardian)) => {
+                        turn.refused.push((shown, error.to_string()));
                         continue;
                     }
                     other => other?,
-                };
-                self.written.insert(path.clone(), listener.state);
-                turn.wrote.push(path);
+                }
+                self.written.insert(name, listener.state);
+                turn.wrote.push(shown);
             }
         }
         Ok(())
@@ -171,9 +195,12 @@ impl Turn {
             lines.push(words::exchange::receipt(receipt, &self.names));
         }
         for (file, why) in &self.refused {
-            lines.push(format!("{}: {why}", file.display()));
+            lines.push(format!("{file}: {why}"));
         }
-        lines.extend(self.wrote.iter().map(|file| format!("Wrote {}", file.display())));
+        lines.extend(self.wrote.iter().map(|file| format!("Wrote {file}")));
         if lines.is_empty() { "Nothing new.".into() } else { lines.join("\n") }
     }
 }
+
+#[cfg(test)]
+mod tests;
