@@ -1,7 +1,5 @@
-// A photograph with points on it. Ends of the face are open squares, marks rings with a cross,
+// A photograph with points on it, in its own pixels. Ends of the face are open squares, marks rings with a cross,
 // earlier marks broken rings.
-//
-// The rule: it answers points in the picture's own pixels; where a point is, the model says.
 import ChalkfaceKit
 import SwiftUI
 import UIKit
@@ -19,7 +17,7 @@ struct PictureView: View {
                 Canvas { context, _ in draw(context, frame) }
                     .background(looks.surface)
                     .clipped()
-                    .contentShape(Rectangle())
+                    .contentShape(reach(frame))
                     .gesture(dragging(frame))
                     .accessibilityLabel(together(block.part.name, block.part.says))
                     .accessibilityChildren { children(frame) }
@@ -39,6 +37,15 @@ struct PictureView: View {
         // The image may have fewer pixels than the picture; it is laid over all of it.
         if let image { context.draw(Image(uiImage: image), in: frame.whole) }
         for point in block.points { mark(point, at: frame.place(point), context) }
+    }
+
+    /// What a thumb may take; beside it the page is moved, as everywhere.
+    private func reach(_ frame: PictureFrame) -> Path {
+        var path = Path()
+        for at in block.points.map(frame.place) {
+            path.addEllipse(in: CGRect(origin: at, size: .zero).insetBy(dx: -Looks.touch / 2, dy: -Looks.touch / 2))
+        }
+        return path
     }
 
     private func mark(_ point: Point, at: CGPoint, _ context: GraphicsContext) {

@@ -1,5 +1,4 @@
-// Says that a rest is over while the app is out of sight: a local notice, which the system keeps
-// even where the process ends. Asked for at the first rest; refused, the clock on the screen still runs.
+// Says that a rest is over while the app is out of sight, even where the process ended. Asked for at the first rest.
 import ChalkfaceKit
 import Foundation
 import UserNotifications

@@ -1,7 +1,4 @@
-// A drawing, to read or to touch. Its parts that say something are elements for screen readers.
-//
-// The rule: it answers points in the drawing's own millimetres and decides nothing; where a part
-// of the drawing lies, the core has said.
+// A drawing, to read or to touch, in its own millimetres. Its parts that say something are elements for screen readers.
 import ChalkfaceKit
 import SwiftUI
 

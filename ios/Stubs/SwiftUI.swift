@@ -161,6 +161,7 @@ public struct Path: Sendable {
     public mutating func addEllipse(in rect: CGRect) {}
     public mutating func closeSubpath() {}
 }
+extension Path: Shape, Leaf {}
 public struct UnitPoint: Hashable, Sendable {
     public static let top = UnitPoint(), topLeading = UnitPoint(), topTrailing = UnitPoint()
 }

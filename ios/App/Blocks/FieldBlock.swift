@@ -1,6 +1,4 @@
-// A text to write: the name over it, the unit behind it, what is wrong under it in words.
-//
-// The rule: while somebody writes, the text is theirs; the model tells it at pauses, and here on leaving.
+// A text to write: the name over it, the unit behind it, what is wrong under it in words. It is told on leaving.
 import ChalkfaceKit
 import SwiftUI
 

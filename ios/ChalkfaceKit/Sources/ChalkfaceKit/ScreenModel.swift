@@ -51,7 +51,9 @@ import Observation
     @discardableResult public func tell(_ event: Event) -> UInt64 {
         switch event {
         case .write(let key, _, _), .slide(let key, _, _):
-            if let at = queue.firstIndex(where: { Self.key(of: $0.told) == key }) {
+            // Never past something else that waits: a text that is written after a press belongs behind it.
+            let behind = queue.lastIndex { Self.key(of: $0.told) == nil }.map { $0 + 1 } ?? 0
+            if let at = queue[behind...].firstIndex(where: { Self.key(of: $0.told) == key }) {
                 queue[at].told = .event(event, seen: nil)
                 return queue[at].number
             }
@@ -100,6 +102,11 @@ import Observation
     public func wordsWritten() {
         words = nil
         Task { [host] in await host.wordsWritten() }
+    }
+
+    /// Until all that was told is in the book. It waits for no person who is taking a picture.
+    public func toldAll() async {
+        while let task = draining { await task.value }
     }
 
     /// Until nothing is told, computed or done any more.

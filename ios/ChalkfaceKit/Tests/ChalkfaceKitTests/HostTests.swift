@@ -66,9 +66,11 @@ import Testing
         let first = model.tell(.write(key: "name", text: "M", no: 1))
         let second = model.tell(.write(key: "name", text: "Mi", no: 2))
         let other = model.tell(.write(key: "born", text: "19", no: 1))
-        #expect(first == second && other == first + 1)
+        let press = model.tell(.choose(key: "hand", option: "left"))
+        let behind = model.tell(.write(key: "name", text: "Min", no: 3))
+        #expect(first == second && other == first + 1 && press == first + 2 && behind == first + 3)
         await model.settled()
-        #expect(block(model, "name")?.text == "Mi")
+        #expect(block(model, "name")?.text == "Min")
     }
 
     @Test("a part that stays is kept, and only what changed is set")
@@ -176,6 +178,24 @@ import Testing
         model.handed(FileBytes(name: "x.chalk", bytes: Data("nothing".utf8)))
         await model.settled()
         #expect(model.screen?.says.isEmpty == false || model.screen?.notices.isEmpty == false)
+    }
+
+    @Test("what was told is in the book while somebody is still busy with an effect")
+    func busyPerson() async throws {
+        let model = await begun(host())
+        for key in ["more.people", "people.share"] {
+            if key == "more.people" { model.tell(.go(tab: "more")) }
+            await model.settled()
+            block(model, key)?.press()
+            await model.settled()
+        }
+        device.takes = .seconds(3600)
+        model.does(try #require(model.asked.first { $0.kind == .share }))
+        let turn = try #require(model.screen?.turn)
+        model.tell(.wake)
+        await model.toldAll()
+        #expect(try await model.host.ask { try $0.screen().turn } > turn)
+        #expect(model.asked.count == 1)
     }
 
     @Test("a copy of the book is a book")

@@ -78,8 +78,62 @@ import Testing
 @MainActor @Suite struct ModelTests {
     @Test("a story that is driven by hand shows and keeps what it does in Rust", arguments: Story.names)
     func story(_ name: String) async throws {
+        var buzzes = 0
+        let phones = try await play(name) { phone, step, what, answers in
+            buzzes += answers
+            if let trouble = phone.model.trouble { Issue.record("\(what): \(trouble)") }
+            let screen = try #require(phone.model.screen)
+            Agree(what: what).screen(step.screen, screen)
+            #expect(phone.model.main.map(\.part) == screen.parts.filter { !$0.beside }, "\(what)")
+            #expect(phone.model.beside.map(\.part) == screen.parts.filter(\.beside), "\(what)")
+            try await self.fetch(phone.model.all, what)
+            let (state, digests) = try await phone.model.host.ask { (try $0.state(), try $0.digests()) }
+            if state != step.state { Issue.record("\(what): another state") }
+            Agree(what: what).same("digests", step.digests, digests)
+            return true
+        }
+        #expect(phones.reduce(0) { $0 + $1.device.buzzes } == buzzes)
+    }
+
+    /// What comes only when it is asked for: pictures, and further rows of long lists.
+    private func fetch(_ blocks: [BlockModel], _ what: String) async throws {
+        for block in blocks where block.part.kind == .picture {
+            await block.look()
+            #expect(block.picture?.starts(with: [0xFF, 0xD8]) == true, "\(what): no JPEG")
+        }
+        for block in blocks where block.part.kind == .rows && UInt64(block.part.rows.count) < block.part.count {
+            await block.more()
+            let rows = block.part.rows + block.further
+            #expect(UInt64(rows.count) == min(block.part.count, UInt64(block.part.rows.count) + 100), "\(what)")
+            #expect(Set(rows.map(\.key)).count == rows.count, "\(what): a row came twice")
+        }
+    }
+
+    /// The one kind of block that no story shows.
+    @Test("after a set comes a rest, whose clock carries its end")
+    func rest() async throws {
+        var seen = false
+        _ = try await play("two-devices") { phone, step, _, _ in
+            guard let set = phone.model.all.first(where: { $0.id.hasPrefix("do.set.") }) else { return true }
+            phone.clock.set(step.stamp)
+            set.press()
+            await phone.model.settled()
+            let screen = try #require(phone.model.screen)
+            let clock = try #require(screen.nextEnd(after: step.stamp.utcMs), "no clock: \(screen.says)")
+            #expect(clock.secondsLeft(at: step.stamp.utcMs) == clock.seconds && clock.seconds > 0 && screen.rests)
+            seen = true
+            return false
+        }
+        #expect(seen)
+    }
+
+    /// Plays a story by hand until `each` says that it is enough. It sees every step with the answers to
+    /// its buzz, which the model gives itself: then the screen is that of the answer's own step.
+    private func play(
+        _ name: String, each: @MainActor (_ phone: Phone, _ step: Step, _ what: String, _ answers: Int) async throws -> Bool
+    ) async throws -> [Phone] {
         let (folder, meetBefore, told) = (try Folder(), try Story.meetBefore(name), try Story.told(name))
-        var (phones, order, at, buzzes) = ([String: Phone](), [Phone](), -1, 0)
+        var (phones, order, at) = ([String: Phone](), [Phone](), -1)
         for (n, step) in told.enumerated() where !step.isBuzz {
             at += 1
             if at == meetBefore { try await meet(order) }
@@ -96,22 +150,10 @@ import Testing
             phone.clock.set(step.stamp)
             try does(step, phone, phones)
             await phone.model.settled()
-            // A buzz was answered by the model itself; then the screen is that of the answer's own step.
             let answers = told[(n + 1)...].prefix { $0.isBuzz }
-            buzzes += answers.count
-            let last = answers.last ?? step
-            let what = "\(name), step \(at)"
-            if let trouble = phone.model.trouble { Issue.record("\(what): \(trouble)") }
-            let screen = try #require(phone.model.screen)
-            Agree(what: what).screen(last.screen, screen)
-            #expect(phone.model.main.map(\.part) == screen.parts.filter { !$0.beside }, "\(what)")
-            #expect(phone.model.beside.map(\.part) == screen.parts.filter(\.beside), "\(what)")
-            for block in phone.model.main + phone.model.beside where block.part.kind == .picture { await block.look() }
-            let (state, digests) = try await phone.model.host.ask { (try $0.state(), try $0.digests()) }
-            if state != last.state { Issue.record("\(what): another state") }
-            Agree(what: what).same("digests", last.digests, digests)
+            guard try await each(phone, answers.last ?? step, "\(name), step \(at)", answers.count) else { break }
         }
-        #expect(order.reduce(0) { $0 + $1.device.buzzes } == buzzes)
+        return order
     }
 
     private func does(_ step: Step, _ phone: Phone, _ phones: [String: Phone]) throws {
