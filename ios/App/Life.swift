@@ -32,7 +32,7 @@ import UIKit
             if let screen = model.screen { alarm.set(screen) }
             let time = UIApplication.shared.beginBackgroundTask(withName: "copy")
             Task { [model, home] in
-                await model.settled()
+                await model.toldAll()
                 try? await model.host.snapshot(to: home.copy)
                 UIApplication.shared.endBackgroundTask(time)
             }

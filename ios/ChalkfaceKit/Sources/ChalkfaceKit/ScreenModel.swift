@@ -104,6 +104,11 @@ import Observation
         Task { [host] in await host.wordsWritten() }
     }
 
+    /// Until all that was told is in the book. It waits for no person who is taking a picture.
+    public func toldAll() async {
+        while let task = draining { await task.value }
+    }
+
     /// Until nothing is told, computed or done any more.
     public func settled() async {
         while let task = draining ?? computing ?? doing.values.first { await task.value }

@@ -81,7 +81,11 @@ final class FakeKeys: KeyKeeper, @unchecked Sendable {
     var buzzes = 0
     var asked: [[String]] = []
 
+    /// How long somebody takes to hand a file over.
+    var takes = Duration.zero
+
     func share(_ file: FileBytes) async -> Ending {
+        try? await Task.sleep(for: takes)
         shared.append(file)
         return .done
     }

@@ -180,6 +180,24 @@ import Testing
         #expect(model.screen?.says.isEmpty == false || model.screen?.notices.isEmpty == false)
     }
 
+    @Test("what was told is in the book while somebody is still busy with an effect")
+    func busyPerson() async throws {
+        let model = await begun(host())
+        for key in ["more.people", "people.share"] {
+            if key == "more.people" { model.tell(.go(tab: "more")) }
+            await model.settled()
+            block(model, key)?.press()
+            await model.settled()
+        }
+        device.takes = .seconds(3600)
+        model.does(try #require(model.asked.first { $0.kind == .share }))
+        let turn = try #require(model.screen?.turn)
+        model.tell(.wake)
+        await model.toldAll()
+        #expect(try await model.host.ask { try $0.screen().turn } > turn)
+        #expect(model.asked.count == 1)
+    }
+
     @Test("a copy of the book is a book")
     func snapshot() async throws {
         let model = await begun(host())

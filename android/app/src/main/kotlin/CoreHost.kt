@@ -20,6 +20,7 @@ import chalkface.RowsPage
 import chalkface.Screen
 import java.io.File
 import java.io.IOException
+import java.nio.Buffer
 import java.nio.ByteBuffer
 import java.security.SecureRandom
 import java.util.TimeZone
@@ -320,4 +321,8 @@ class CoreHost(
 }
 
 /** The core takes bytes without a copy: from a direct buffer that begins at its start. */
-fun direct(bytes: ByteArray): ByteBuffer = ByteBuffer.allocateDirect(bytes.size).apply { put(bytes); rewind() }
+fun direct(bytes: ByteArray): ByteBuffer = ByteBuffer.allocateDirect(bytes.size).apply {
+    put(bytes)
+    // By the name that it has on Android 8.0 too.
+    (this as Buffer).rewind()
+}

@@ -2,7 +2,6 @@
 // there is no back, the switch to the colours of full sun.
 package chalkface.app
 
-import android.os.Build
 import android.view.Gravity
 import android.view.View
 import android.widget.FrameLayout
@@ -22,7 +21,7 @@ import chalkface.app.blocks.pressed
 class HeadBar(private val stage: Stage, sun: () -> Unit) {
     private val looks = stage.looks
     private val title = looks.text(Looks.TITLE, Looks.STRONG).keyed("title").apply {
-        if (Build.VERSION.SDK_INT >= 28) isAccessibilityHeading = true
+        Newer.heading(this)
     }
     private val subtitle = looks.text(Looks.SECOND, colour = looks.colours.muted)
     private val back = FrameLayout(looks.context).keyed("back").apply {

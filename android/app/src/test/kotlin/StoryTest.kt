@@ -179,7 +179,14 @@ class Played(name: String, private val each: (Phone, JSONObject, Int) -> Unit = 
         }
         drags["$key/${step.getString("point")}"] = no
         val (from, to) = (point().xPx to point().yPx) to (step.getDouble("x_px") to step.getDouble("y_px"))
-        phone.drag(phone.view(key), phone.screen.parts.first { it.key == key }.amount, from, to)
+        val sizes = phone.screen.parts.first { it.key == key }.amount
+        fun seen(at: Pair<Double, Double>) = at.first - sizes[2] in 0.0..sizes[4] && at.second - sizes[3] in 0.0..sizes[5]
+        // Nor does a thumb reach what is not shown.
+        if (!seen(from) || !seen(to)) {
+            phone.host.tell(Event.Drag(key, step.getString("point"), to.first, to.second, point().no + 1UL))
+            return
+        }
+        phone.drag(phone.view(key), sizes, from, to)
         assertEquals("$title: dragged across", to.first, point().xPx, 0.01)
         assertEquals("$title: dragged down", to.second, point().yPx, 0.01)
         // A thumb's place has fewer digits than the story's; what comes of it is compared to the last one.

@@ -82,6 +82,6 @@ class CellsBlock(stage: Stage) : Block(stage) {
         const val SMALL = 13f
 
         /** The share of the row that names take, where a cell takes one. */
-        const val NAMES = 1.05f
+        const val NAMES = 1.3f
     }
 }
