@@ -120,6 +120,27 @@ pub enum DeskError {
     /// There is no such folder.
     #[error("there is no folder at {}; make it, or give another one", .0.display())]
     NoFolder(PathBuf),
+    /// An object store that can't be reached, or says no.
+    #[cfg(feature = "object-store")]
+    #[error(
+        "{place}: {problem}; look at the address, the network and the AWS_ variables that say who you are"
+    )]
+    Store {
+        /// What was to be read or written.
+        place: String,
+        /// What the store or the network says.
+        problem: String,
+    },
+    /// Something that takes long to build and was left out.
+    #[error(
+        "this program was built without {what}; build it with: cargo build --release -p chalkface-desk --features {feature}"
+    )]
+    NotBuilt {
+        /// What it can't do.
+        what: &'static str,
+        /// What to build it with.
+        feature: &'static str,
+    },
     /// The demo's folder holds something.
     #[error("{} is not empty; choose another folder with --into, or remove it", .0.display())]
     NotEmpty(PathBuf),
@@ -169,7 +190,9 @@ impl DeskError {
             Self::Rows { .. } => "rows",
             Self::Plan(_) => "plan",
             Self::Whose(_) => "student",
-            Self::System(_) => "system",
+            #[cfg(feature = "object-store")]
+            Self::Store { .. } => "store",
+            Self::NotBuilt { .. } | Self::System(_) => "system",
         }
     }
 

@@ -57,3 +57,13 @@ fn of_somebody_under_16_no_byte_leaves_without_the_guardians_box() {
     bench.ok(&["student", "change", "Ina", "--guardian-refuses", "Tuva Holt", "--book", "ina.book"]);
     bench.refused(&["send", "Ina", "--to", "Bo Berg", "--out", "y.chalk", "--book", "ina.book"]);
 }
+
+#[cfg(not(feature = "parquet"))]
+#[test]
+fn a_program_built_without_parquet_says_how_to_build_one_with_it_and_writes_nothing() {
+    let bench = Bench::new();
+    bench.pair();
+    let said = bench.refused(&["export", "--parquet", "columns", "--out", "all.json", "--book", "bo.book"]);
+    assert!(said.contains("--features parquet"), "{said}");
+    assert!(!bench.path("columns").exists() && !bench.path("all.json").exists());
+}

@@ -21,6 +21,8 @@ mod fly_batch;
 mod kill;
 mod kill_exchange;
 mod looks;
+#[cfg(feature = "parquet")]
+mod parquet;
 mod people;
 mod photo;
 mod plan;
@@ -28,3 +30,5 @@ mod serve;
 mod snapshots;
 mod trial;
 mod watch;
+#[cfg(feature = "object-store")]
+mod watch_store;

@@ -61,3 +61,12 @@ fn what_is_not_for_us_or_damaged_is_passed_by_and_told_and_the_rest_goes_in() {
     assert_eq!((&turn["taken_in"], &turn["wrote"]), (&serde_json::json!([]), &serde_json::json!([])));
     assert!(bench.refused(&["watch", "nowhere", "--once", "--book", "bo.book"]).contains("nowhere"));
 }
+
+#[cfg(not(feature = "object-store"))]
+#[test]
+fn a_program_built_without_object_stores_says_how_to_build_one_with_them() {
+    let bench = Bench::new();
+    bench.pair();
+    let said = bench.refused(&["watch", "s3://club/golf", "--once", "--book", "bo.book"]);
+    assert!(said.contains("--features object-store"), "{said}");
+}

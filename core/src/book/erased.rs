@@ -162,6 +162,22 @@ pub(super) fn is_blank(db: &Connection, strand: No, author: No, seq: u64) -> Res
         .exists(params![strand, author, seq as i64])?)
 }
 
+/// Which of a device's numbers from `first` to `last` have an erased change under
+/// them: one look for a whole run.
+pub(super) fn blanks(
+    db: &Connection,
+    strand: No,
+    author: No,
+    (first, last): (u64, u64),
+) -> Result<BTreeSet<u64>, BookError> {
+    db.prepare_cached(
+        "SELECT seq FROM change WHERE strand = ?1 AND author = ?2 AND seq >= ?3 AND seq <= ?4 AND kind = 0",
+    )?
+    .query_map(params![strand, author, first as i64, last as i64], |row| Ok(row.get::<_, i64>(0)? as u64))?
+    .map(|seq| Ok(seq?))
+    .collect()
+}
+
 /// What a sweep took out.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub(super) struct Swept {

@@ -21,7 +21,7 @@ use waiting::{damaged, receipt_of};
 
 use super::Book;
 use super::comeback::renumber;
-use super::erased::{Erased, Gone, is_blank, leave_blank};
+use super::erased::{Erased, Gone, blanks, is_blank, leave_blank};
 use super::error::BookError;
 use super::fold::{No, append, author_no, state_of, store_state};
 use super::known::Known;
@@ -336,11 +336,14 @@ impl Intake<'_> {
                 strand.heard.entry(author).or_insert(Hlc::after(None, 0));
             }
         }
-        let mut kept = Vec::with_capacity(changes.len());
-        for change in changes {
-            let gone = is_blank(self.db, strand.no, no, change.seq)?;
-            kept.push((change, gone));
-        }
+        let blank = blanks(self.db, strand.no, no, (run.first, run.last()))?;
+        let kept: Vec<(Change, bool)> = changes
+            .into_iter()
+            .map(|change| {
+                let gone = blank.contains(&change.seq);
+                (change, gone)
+            })
+            .collect();
         runs::keep(self.db, strand.no, no, &run.without(strand.header.strand, &kept), &after)
     }
 

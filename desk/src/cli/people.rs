@@ -30,7 +30,8 @@ pub struct Meet {
 /// Options of `watch`.
 #[derive(Debug, Args)]
 pub struct Watch {
-    /// The folder; everybody's files lie in it, each readable by its receivers only.
+    /// The folder, or s3://BUCKET/FOLDER in an object store, if built for that; everybody's
+    /// files lie in it, each readable by its receivers only.
     pub folder: PathBuf,
     /// Look once and stop, for a scheduler.
     #[arg(long)]
@@ -115,6 +116,9 @@ pub struct Export {
     /// A folder for a table of each kind of record, and the small pictures.
     #[arg(long, value_name = "DIR", group = "where")]
     pub tables: Option<PathBuf>,
+    /// A folder for the same tables as Parquet files, if built for that.
+    #[arg(long, value_name = "DIR", group = "where")]
+    pub parquet: Option<PathBuf>,
     /// Only this student.
     #[arg(long)]
     pub student: Option<String>,

@@ -1,11 +1,14 @@
 //! `export` and `import`: all that a book holds, taken along and back; and tables for
 //! people and their programs.
 
+#[cfg(feature = "parquet")]
+mod columns;
+
 use std::fs::{self, File};
 use std::io::{BufReader, BufWriter, Write};
 use std::path::Path;
 
-use chalkface_core::book::export::{ExportError, Item, json as lines, sheet};
+use chalkface_core::book::export::{ExportError, Form, Item, json as lines, sheet};
 use chalkface_core::book::{Book, DeviceKeys};
 use chalkface_core::model::{Now, StrandId, StrikePhoto};
 use chalkface_core::words;
@@ -18,13 +21,7 @@ use crate::keys::Keys;
 use crate::output::print;
 use crate::progress::Busy;
 
-/// How a file's ending says what is in it.
-#[derive(Debug, Clone, Copy)]
-enum Form {
-    Json,
-    Sheet,
-}
-
+/// What a file's ending says of its form.
 fn form(path: &Path) -> Result<Form, DeskError> {
     match path.extension().and_then(|ending| ending.to_str()) {
         Some("json" | "jsonl") => Ok(Form::Json),
@@ -34,6 +31,9 @@ fn form(path: &Path) -> Result<Form, DeskError> {
 }
 
 pub fn export(path: &Path, keys: &Keys, json: bool, options: &cli::Export) -> Result<(), DeskError> {
+    if options.parquet.is_some() && cfg!(not(feature = "parquet")) {
+        return Err(DeskError::NotBuilt { what: "Parquet", feature: "parquet" });
+    }
     let mut book = Book::open(path)?;
     let keys = if keys.exist() { Some(keys.read()?) } else { None };
     let only = options.student.as_deref().map(|name| book.student(name)).transpose()?;
@@ -51,6 +51,15 @@ pub fn export(path: &Path, keys: &Keys, json: bool, options: &cli::Export) -> Re
     if let Some(folder) = &options.tables {
         fs::create_dir_all(folder).map_err(DeskError::file(folder))?;
         files = tables(&book, only.as_deref(), folder)?;
+    }
+    #[cfg(feature = "parquet")]
+    if let Some(folder) = &options.parquet {
+        fs::create_dir_all(folder).map_err(DeskError::file(folder))?;
+        for table in book.tables(only.as_deref())? {
+            let name = file_name(&table.name, "parquet");
+            columns::write(&table, &folder.join(&name))?;
+            files.push(name);
+        }
     }
     let value = json!({ "file": options.out, "changes": changes, "tables": files });
     print(json, &value, || words::exchange::exported(changes, files.len()))
@@ -107,11 +116,15 @@ fn written(
     Ok(changes)
 }
 
+fn file_name(table: &str, ending: &str) -> String {
+    format!("{}.{ending}", table.replace([' ', '\''], "-"))
+}
+
 /// A table of each kind, and the small pictures as files.
 fn tables(book: &Book, only: Option<&[StrandId]>, folder: &Path) -> Result<Vec<String>, DeskError> {
     let mut files = Vec::new();
     for table in book.tables(only)? {
-        let name = format!("{}.csv", table.name.replace([' ', '\''], "-"));
+        let name = file_name(&table.name, "csv");
         let path = folder.join(&name);
         fs::write(&path, table.to_csv()).map_err(DeskError::file(&path))?;
         files.push(name);

@@ -6,7 +6,6 @@ package chalkface.app
 
 import android.annotation.SuppressLint
 import android.graphics.Rect
-import android.os.Build
 import android.os.Bundle
 import android.view.View
 import android.view.ViewGroup
@@ -81,7 +80,7 @@ class BlocksView(private val stage: Stage, asked: AskedView.Doer, sun: () -> Uni
         restore(screen)
         // What was told stands at the top, and so does what comes next.
         if (before != null && (!same || told && screen.says != before.says)) scroll.scrollTo(0, 0)
-        if (!same && Build.VERSION.SDK_INT >= 28) accessibilityPaneTitle = screen.title
+        if (!same) Newer.paneTitle(this, screen.title)
         if (screen.says.isNotEmpty() && screen.says != before?.says) say(screen.says)
     }
 

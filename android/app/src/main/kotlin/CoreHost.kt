@@ -20,6 +20,7 @@ import chalkface.RowsPage
 import chalkface.Screen
 import java.io.File
 import java.io.IOException
+import java.nio.Buffer
 import java.nio.ByteBuffer
 import java.security.SecureRandom
 import java.util.TimeZone
@@ -100,7 +101,7 @@ class CoreHost(
         val kept = try { place.readFully() } catch (_: IOException) { null }
         val opened = Device.open(book.path, kept, around.clock())
         core = opened
-        keys(opened)
+        guarded { keys(opened) }
         // Whether a buzz of the last life was felt, nobody knows.
         opened.screen().effects.filter { it.kind == EffectKind.BUZZ }.forEach {
             opened.act(Event.Answer(it.id, Answered.Lost), null, around.clock())
@@ -221,13 +222,7 @@ class CoreHost(
         if (worker.isShutdown) return number
         queued.incrementAndGet()
         worker.execute {
-            try {
-                task()
-            } catch (fault: Fault) {
-                report(fault)
-            } catch (failed: Exception) {
-                report(failed)
-            }
+            guarded(task)
             val last = queued.get() == 1
             if (reads || last) after(number, last)
             queued.decrementAndGet()
@@ -235,20 +230,23 @@ class CoreHost(
         return number
     }
 
-    /** After something was told: its screen, where nothing more waits; keys; long work. */
+    /** After something was told: keys; its screen, where nothing more waits; long work. */
     private fun after(number: Long, last: Boolean) {
         val core = core ?: return
+        // A key store that fails, or a full disk, keeps nobody from seeing where they are.
+        guarded { keys(core) }
+        guarded { keep(core) }
+        if (last) guarded {
+            val next = Shown(core.screen(), number)
+            shown = next
+            main.post { if (shown === next) listener?.shown(next) }
+        }
+        guarded { compute(core) }
+    }
+
+    private fun guarded(task: () -> Unit) {
         try {
-            keys(core)
-            keep(core)
-            if (last) {
-                val next = Shown(core.screen(), number)
-                shown = next
-                main.post { if (shown === next) listener?.shown(next) }
-            }
-            compute(core)
-        } catch (fault: Fault) {
-            report(fault)
+            task()
         } catch (failed: Exception) {
             report(failed)
         }
@@ -323,4 +321,8 @@ class CoreHost(
 }
 
 /** The core takes bytes without a copy: from a direct buffer that begins at its start. */
-fun direct(bytes: ByteArray): ByteBuffer = ByteBuffer.allocateDirect(bytes.size).apply { put(bytes); rewind() }
+fun direct(bytes: ByteArray): ByteBuffer = ByteBuffer.allocateDirect(bytes.size).apply {
+    put(bytes)
+    // By the name that it has on Android 8.0 too.
+    (this as Buffer).rewind()
+}

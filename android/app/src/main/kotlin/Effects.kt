@@ -11,11 +11,9 @@ import android.content.ClipData
 import android.content.ContentResolver
 import android.content.Intent
 import android.net.Uri
-import android.os.Build
 import android.os.Bundle
 import android.provider.MediaStore
 import android.provider.OpenableColumns
-import android.view.HapticFeedbackConstants
 import android.view.View
 import android.webkit.MimeTypeMap
 import chalkface.Answered
@@ -39,9 +37,7 @@ class Effects(private val activity: Activity, private val host: CoreHost, state:
         for (effect in screen.effects) {
             if (effect.kind == EffectKind.BUZZ && answered.add(effect.id)) {
                 // The system decides whether it is felt, and needs no permission for it.
-                view.performHapticFeedback(
-                    if (Build.VERSION.SDK_INT >= 30) HapticFeedbackConstants.CONFIRM else HapticFeedbackConstants.VIRTUAL_KEY,
-                )
+                view.performHapticFeedback(Newer.done)
                 host.tell(Event.Answer(effect.id, Answered.Done))
             }
         }
@@ -118,10 +114,8 @@ class Effects(private val activity: Activity, private val host: CoreHost, state:
         if (uri != null) read(null, uri)
     }
 
-    @Suppress("DEPRECATION")
     private fun stream(intent: Intent): Uri? = try {
-        if (Build.VERSION.SDK_INT >= 33) intent.getParcelableExtra(Intent.EXTRA_STREAM, Uri::class.java)
-        else intent.getParcelableExtra(Intent.EXTRA_STREAM)
+        Newer.stream(intent)
     } catch (hostile: RuntimeException) {
         null
     }

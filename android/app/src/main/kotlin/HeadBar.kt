@@ -2,31 +2,26 @@
 // there is no back, the switch to the colours of full sun.
 package chalkface.app
 
-import android.graphics.Canvas
-import android.graphics.Paint
-import android.os.Build
 import android.view.Gravity
 import android.view.View
-import android.view.accessibility.AccessibilityNodeInfo
 import android.widget.FrameLayout
 import android.widget.LinearLayout
 import chalkface.Event
 import chalkface.Screen
 import chalkface.app.blocks.Arrow
-import chalkface.app.blocks.Flow
 import chalkface.app.blocks.MATCH
 import chalkface.app.blocks.Stage
+import chalkface.app.blocks.Sun
 import chalkface.app.blocks.WRAP
 import chalkface.app.blocks.keyed
 import chalkface.app.blocks.line
 import chalkface.app.blocks.named
 import chalkface.app.blocks.pressed
-import chalkface.app.blocks.silent
 
 class HeadBar(private val stage: Stage, sun: () -> Unit) {
     private val looks = stage.looks
     private val title = looks.text(Looks.TITLE, Looks.STRONG).keyed("title").apply {
-        if (Build.VERSION.SDK_INT >= 28) isAccessibilityHeading = true
+        Newer.heading(this)
     }
     private val subtitle = looks.text(Looks.SECOND, colour = looks.colours.muted)
     private val back = FrameLayout(looks.context).keyed("back").apply {
@@ -34,15 +29,7 @@ class HeadBar(private val stage: Stage, sun: () -> Unit) {
         pressed(looks, Ground(looks, null, null)) { stage.tell(Event.Back) }
     }
     private val sunny = Sun(looks).keyed("sun").apply {
-        pressed(looks, Ground(looks, null, null), "android.widget.Switch", sun)
-        val plain = accessibilityDelegate
-        accessibilityDelegate = object : View.AccessibilityDelegate() {
-            override fun onInitializeAccessibilityNodeInfo(host: View, info: AccessibilityNodeInfo) {
-                plain.onInitializeAccessibilityNodeInfo(host, info)
-                info.isCheckable = true
-                info.isChecked = looks.colours === Palette.SUN
-            }
-        }
+        pressed(looks, Ground(looks, null, null), "android.widget.Switch", { looks.colours === Palette.SUN }, sun)
         named(stage.words.sun)
     }
     private val undo = looks.text(Looks.SECOND, 500).keyed("undo").apply {
@@ -81,28 +68,5 @@ class HeadBar(private val stage: Stage, sun: () -> Unit) {
         back.named(screen.back.orEmpty())
         sunny.visibility = if (screen.back == null) View.VISIBLE else View.GONE
         undo.line(screen.undo.orEmpty())
-    }
-}
-
-/** A sun, drawn; full where its colours are on. */
-private class Sun(private val looks: Looks) : View(looks.context) {
-    private val paint = Paint(Paint.ANTI_ALIAS_FLAG).apply {
-        color = looks.colours.ink
-        strokeWidth = looks.exact(2f)
-        strokeCap = Paint.Cap.ROUND
-    }
-
-    override fun onMeasure(widthSpec: Int, heightSpec: Int) = setMeasuredDimension(looks.touch, looks.touch)
-
-    override fun onDraw(canvas: Canvas) {
-        val (x, y) = width / 2f to height / 2f
-        paint.style = if (looks.colours === Palette.SUN) Paint.Style.FILL_AND_STROKE else Paint.Style.STROKE
-        canvas.drawCircle(x, y, looks.exact(5f), paint)
-        for (n in 0 until 8) {
-            canvas.save()
-            canvas.rotate(45f * n, x, y)
-            canvas.drawLine(x, y - looks.exact(9f), x, y - looks.exact(12f), paint)
-            canvas.restore()
-        }
     }
 }

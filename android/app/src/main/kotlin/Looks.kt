@@ -8,7 +8,6 @@ import android.content.Context
 import android.content.res.Configuration
 import android.graphics.Color
 import android.graphics.Typeface
-import android.os.Build
 import android.util.TypedValue
 import android.view.Gravity
 import android.view.View
@@ -88,8 +87,7 @@ class Looks(val context: Context, sun: Boolean) {
 
     fun face(weight: Int): Typeface = when {
         weight <= 400 -> Typeface.DEFAULT
-        Build.VERSION.SDK_INT >= 28 -> Typeface.create(Typeface.DEFAULT, weight, false)
-        else -> Typeface.DEFAULT_BOLD
+        else -> Newer.face(weight)
     }
 
     companion object {

@@ -7,20 +7,39 @@ import android.graphics.Paint
 import android.graphics.Path
 import android.graphics.PixelFormat
 import android.graphics.drawable.Drawable
+import android.view.View
 
-/** `picture` paints what the view shows, so many times as large. */
-class Loupe(private val looks: Looks, private val picture: (Canvas, Float) -> Unit) : Drawable() {
+/** `picture` paints what the view `of` shows, so many times as large. It goes when the view goes. */
+class Loupe(private val of: View, private val looks: Looks, private val picture: (Canvas, Float) -> Unit) : Drawable() {
     private val paint = Paint(Paint.ANTI_ALIAS_FLAG)
     private val path = Path()
     private val radius = looks.exact(64f)
     private var at = 0f to 0f
     private var centre = 0f to 0f
+    private var root: View? = null
 
-    /** Shows what is at a point of the drawing, above a point of the window. */
-    fun over(x: Float, y: Float, left: Float, top: Float, wide: Int) {
+    init {
+        of.addOnAttachStateChangeListener(object : View.OnAttachStateChangeListener {
+            override fun onViewAttachedToWindow(view: View) = Unit
+
+            override fun onViewDetachedFromWindow(view: View) = lower()
+        })
+    }
+
+    /** Shows what is at a point of the view, above that point, over everything in the window. */
+    fun lift(x: Float, y: Float) {
+        val root = root ?: of.rootView.also { root = it; it.overlay.add(this) }
+        val (left, top) = IntArray(2).also(of::getLocationInWindow)
+        val (rootLeft, rootTop) = IntArray(2).also(root::getLocationInWindow)
         at = x to y
-        centre = left.coerceIn(radius, maxOf(radius, wide - radius)) to top - radius - looks.exact(32f)
-        invalidateSelf()
+        val across = (left - rootLeft + x).coerceIn(radius, maxOf(radius, root.width - radius))
+        centre = across to top - rootTop + y - radius - looks.exact(32f)
+        root.invalidate()
+    }
+
+    fun lower() {
+        root?.overlay?.remove(this)
+        root = null
     }
 
     override fun draw(canvas: Canvas) {

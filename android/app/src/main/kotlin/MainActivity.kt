@@ -4,19 +4,12 @@ package chalkface.app
 
 import android.app.Activity
 import android.app.AlertDialog
-import android.app.UiModeManager
 import android.content.Intent
 import android.content.pm.PackageManager
-import android.os.Build
 import android.os.Bundle
-import android.view.View
-import android.view.WindowInsets
-import android.view.WindowInsetsController
 import android.view.WindowManager
 import android.widget.FrameLayout
 import android.widget.Toast
-import android.window.OnBackInvokedCallback
-import android.window.OnBackInvokedDispatcher
 import chalkface.Event
 import chalkface.Kind
 import chalkface.RowsPage
@@ -42,7 +35,7 @@ class MainActivity : Activity(), CoreHost.Listener {
         host = Hosts.of(this)
         effects = Effects(this, host, state)
         root = FrameLayout(this)
-        edges()
+        Newer.edges(window, root) { blocks.keyboard(it) }
         setContentView(root)
         build(state?.getBundle(VIEWS))
         host.listener = this
@@ -51,18 +44,14 @@ class MainActivity : Activity(), CoreHost.Listener {
 
     /** The renderer in the looks of now. */
     private fun build(saved: Bundle?) {
-        val looks = Looks(this, settings.getBoolean(SUN, false) || contrasts())
+        val looks = Looks(this, settings.getBoolean(SUN, false) || Newer.contrasts(this))
         blocks = BlocksView(Here(looks), { effects.does(it) }, ::toggleSun)
         blocks.restoreLater(saved)
         root.removeAllViews()
         root.addView(blocks)
         root.setBackgroundColor(looks.colours.paper)
-        icons(dark = !looks.isDark)
+        Newer.icons(window, dark = !looks.isDark)
     }
-
-    /** Whether the system is asked for more contrast. */
-    private fun contrasts() =
-        Build.VERSION.SDK_INT >= 34 && getSystemService(UiModeManager::class.java).contrast >= MORE_CONTRAST
 
     private fun toggleSun() {
         settings.edit().putBoolean(SUN, !settings.getBoolean(SUN, false)).apply()
@@ -144,16 +133,9 @@ class MainActivity : Activity(), CoreHost.Listener {
 
     /** Back is ours where the screen leads back; else it is the system's, and shows where it leads. */
     private fun back(ours: Boolean) {
-        if (Build.VERSION.SDK_INT < 33 || (leaves != null) == ours) return
-        val known = leaves as? OnBackInvokedCallback
-        if (known != null) {
-            onBackInvokedDispatcher.unregisterOnBackInvokedCallback(known)
-            leaves = null
-        } else {
-            val callback = OnBackInvokedCallback { goBack() }
-            onBackInvokedDispatcher.registerOnBackInvokedCallback(OnBackInvokedDispatcher.PRIORITY_DEFAULT, callback)
-            leaves = callback
-        }
+        if ((leaves != null) == ours) return
+        leaves?.let { Newer.freeBack(this, it) }
+        leaves = if (ours) Newer.takeBack(this, ::goBack) else null
     }
 
     private fun goBack() {
@@ -175,37 +157,9 @@ class MainActivity : Activity(), CoreHost.Listener {
     /** Once, at the first rest; a no is a no. */
     private fun askForNotices() {
         val permission = "android.permission.POST_NOTIFICATIONS"
-        if (Build.VERSION.SDK_INT < 33 || settings.getBoolean(ASKED, false)) return
+        if (!Newer.asksForNotices || settings.getBoolean(ASKED, false)) return
         settings.edit().putBoolean(ASKED, true).apply()
         if (checkSelfPermission(permission) != PackageManager.PERMISSION_GRANTED) requestPermissions(arrayOf(permission), 1)
-    }
-
-    /** The screen reaches behind the system's bars; what is to be seen and touched does not. */
-    private fun edges() {
-        if (Build.VERSION.SDK_INT >= 30) {
-            window.setDecorFitsSystemWindows(false)
-            root.setOnApplyWindowInsetsListener { view, insets ->
-                val bars = insets.getInsets(
-                    WindowInsets.Type.systemBars() or WindowInsets.Type.displayCutout() or WindowInsets.Type.ime(),
-                )
-                view.setPadding(bars.left, bars.top, bars.right, bars.bottom)
-                blocks.keyboard(insets.isVisible(WindowInsets.Type.ime()))
-                WindowInsets.CONSUMED
-            }
-        } else {
-            root.fitsSystemWindows = true
-        }
-    }
-
-    @Suppress("DEPRECATION")
-    private fun icons(dark: Boolean) {
-        if (Build.VERSION.SDK_INT >= 30) {
-            val both = WindowInsetsController.APPEARANCE_LIGHT_STATUS_BARS or WindowInsetsController.APPEARANCE_LIGHT_NAVIGATION_BARS
-            window.decorView.windowInsetsController?.setSystemBarsAppearance(if (dark) both else 0, both)
-        } else {
-            val both = View.SYSTEM_UI_FLAG_LIGHT_STATUS_BAR or View.SYSTEM_UI_FLAG_LIGHT_NAVIGATION_BAR
-            window.decorView.systemUiVisibility = if (dark) both else 0
-        }
     }
 
     private inner class Here(override val looks: Looks) : Stage {
@@ -228,8 +182,5 @@ class MainActivity : Activity(), CoreHost.Listener {
         const val VIEWS = "views"
         const val SUN = "sun"
         const val ASKED = "asked"
-
-        /** From nought to one, as the system counts; half is its "medium". */
-        const val MORE_CONTRAST = 0.5f
     }
 }

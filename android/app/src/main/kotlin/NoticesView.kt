@@ -1,13 +1,12 @@
 // What happened: an edge of its kind, its sign first, a cross to put it away. It covers nothing.
 package chalkface.app
 
-import android.graphics.Canvas
-import android.graphics.Paint
 import android.view.Gravity
 import android.view.View
 import android.widget.LinearLayout
 import chalkface.Event
 import chalkface.Notice
+import chalkface.app.blocks.Cross
 import chalkface.app.blocks.MATCH
 import chalkface.app.blocks.Stage
 import chalkface.app.blocks.WRAP
@@ -50,22 +49,5 @@ class NoticesView(private val stage: Stage) {
         bar.addView(text, LinearLayout.LayoutParams(0, WRAP, 1f))
         bar.addView(away)
         return bar
-    }
-}
-
-private class Cross(private val looks: Looks) : View(looks.context) {
-    private val paint = Paint(Paint.ANTI_ALIAS_FLAG).apply {
-        color = looks.colours.ink
-        strokeWidth = looks.exact(2f)
-        strokeCap = Paint.Cap.ROUND
-    }
-
-    override fun onMeasure(widthSpec: Int, heightSpec: Int) = setMeasuredDimension(looks.touch, looks.touch)
-
-    override fun onDraw(canvas: Canvas) {
-        val reach = looks.exact(6f)
-        val (x, y) = width / 2f to height / 2f
-        canvas.drawLine(x - reach, y - reach, x + reach, y + reach, paint)
-        canvas.drawLine(x - reach, y + reach, x + reach, y - reach, paint)
     }
 }

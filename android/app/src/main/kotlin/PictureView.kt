@@ -35,7 +35,7 @@ class PictureView(private val looks: Looks) : View(looks.context) {
     private var chosen: String? = null
     private var held: Held? = null
     private var told = 0L
-    private var loupe: Loupe? = null
+    private val loupe = Loupe(this, looks, ::draw)
     var bitmap: Bitmap? = null
         set(value) { field = value; invalidate() }
     var onDrag: (String, Double, Double, ULong) -> Long = { _, _, _, _ -> 0 }
@@ -123,7 +123,7 @@ class PictureView(private val looks: Looks) : View(looks.context) {
             }
             MotionEvent.ACTION_MOVE -> held?.let { move(it, event) }
             MotionEvent.ACTION_UP -> held?.let { let(it) }
-            MotionEvent.ACTION_CANCEL -> { held = null; lower() }
+            MotionEvent.ACTION_CANCEL -> { held = null; loupe.lower() }
         }
         invalidate()
         return held != null || event.actionMasked == MotionEvent.ACTION_UP
@@ -138,16 +138,11 @@ class PictureView(private val looks: Looks) : View(looks.context) {
         if (!of.moved) return
         of.x = (event.x / scale() + of.dx).coerceIn(0.0, sizes[0])
         of.y = (event.y / scale() + of.dy).coerceIn(0.0, sizes[1])
-        val shown = loupe ?: Loupe(looks, ::draw).also { loupe = it; rootView.overlay.add(it) }
-        val at = IntArray(2).also(::getLocationInWindow)
-        val root = IntArray(2).also(rootView::getLocationInWindow)
-        val (x, y) = ((of.x - left) * scale()).toFloat() to ((of.y - top) * scale()).toFloat()
-        shown.over(x, y, at[0] - root[0] + x, at[1] - root[1] + y, rootView.width)
-        rootView.invalidate()
+        loupe.lift(((of.x - left) * scale()).toFloat(), ((of.y - top) * scale()).toFloat())
     }
 
     private fun let(of: Held) {
-        lower()
+        loupe.lower()
         if (of.moved) {
             of.moved = false
             told = onDrag(of.point.key, of.x, of.y, of.point.no + 1UL)
@@ -161,16 +156,6 @@ class PictureView(private val looks: Looks) : View(looks.context) {
     override fun performClick(): Boolean {
         super.performClick()
         return true
-    }
-
-    private fun lower() {
-        loupe?.let { rootView.overlay.remove(it) }
-        loupe = null
-    }
-
-    override fun onDetachedFromWindow() {
-        lower()
-        super.onDetachedFromWindow()
     }
 
     private val nodes = object : AccessibilityNodeProvider() {

@@ -17,7 +17,7 @@ import chalkface.Scene
 
 class SceneView(private val looks: Looks) : View(looks.context) {
     private val brush = Brush(looks)
-    private var loupe: Loupe? = null
+    private val loupe = Loupe(this, looks) { canvas, zoom -> scene?.let { brush.draw(canvas, it, scale().toFloat() * zoom) } }
 
     var scene: Scene? = null
         set(value) {
@@ -84,12 +84,12 @@ class SceneView(private val looks: Looks) : View(looks.context) {
             }
             MotionEvent.ACTION_MOVE -> lift(event)
             MotionEvent.ACTION_UP -> {
-                lower()
+                loupe.lower()
                 val of = scene ?: return true
                 touch(within(event.x, of.widthMm), within(event.y, of.heightMm))
                 performClick()
             }
-            MotionEvent.ACTION_CANCEL -> lower()
+            MotionEvent.ACTION_CANCEL -> loupe.lower()
         }
         return true
     }
@@ -102,28 +102,8 @@ class SceneView(private val looks: Looks) : View(looks.context) {
         return true
     }
 
-    private fun lift(event: MotionEvent) {
-        val of = scene ?: return
-        val shown = loupe ?: Loupe(looks) { canvas, zoom -> brush.draw(canvas, of, scale().toFloat() * zoom) }.also {
-            loupe = it
-            rootView.overlay.add(it)
-        }
-        val at = IntArray(2).also(::getLocationInWindow)
-        val root = IntArray(2).also(rootView::getLocationInWindow)
-        val (x, y) = event.x.coerceIn(0f, width.toFloat()) to event.y.coerceIn(0f, height.toFloat())
-        shown.over(x, y, at[0] - root[0] + x, at[1] - root[1] + y, rootView.width)
-        rootView.invalidate()
-    }
-
-    private fun lower() {
-        loupe?.let { rootView.overlay.remove(it) }
-        loupe = null
-    }
-
-    override fun onDetachedFromWindow() {
-        lower()
-        super.onDetachedFromWindow()
-    }
+    private fun lift(event: MotionEvent) =
+        loupe.lift(event.x.coerceIn(0f, width.toFloat()), event.y.coerceIn(0f, height.toFloat()))
 
     private val nodes = object : AccessibilityNodeProvider() {
         private val said get() = scene?.groups.orEmpty().withIndex().filter { it.value.alt.isNotEmpty() && it.value.bounds.isNotEmpty() }

@@ -6,6 +6,7 @@ import android.graphics.ColorFilter
 import android.graphics.Paint
 import android.graphics.PixelFormat
 import android.graphics.drawable.Drawable
+import android.text.TextPaint
 import android.view.Gravity
 import android.view.View
 import android.view.accessibility.AccessibilityNodeInfo
@@ -45,6 +46,20 @@ class TabsBar(private val stage: Stage) {
             for (tab in tabs) row.addView(looks.text().keyed("tab.${tab.key}"), LinearLayout.LayoutParams(if (wide) WRAP else 0, MATCH, if (wide) 0f else 1f))
         }
         for ((n, tab) in tabs.withIndex()) dress(row.getChildAt(n) as TextView, tab)
+        if (!wide) share()
+    }
+
+    /** All places have as much of the bar; where a word would be broken then, as much as their longest word. */
+    private fun share() {
+        val buttons = (0 until row.childCount).map { row.getChildAt(it) as TextView }
+        val words = buttons.map { button ->
+            val bold = TextPaint(button.paint).apply { typeface = looks.face(700) }
+            button.text.split(' ').maxOf(bold::measureText) + button.paddingLeft + button.paddingRight
+        }
+        val equal = looks.context.resources.displayMetrics.widthPixels / maxOf(1, buttons.size)
+        for ((button, word) in buttons.zip(words)) {
+            (button.layoutParams as LinearLayout.LayoutParams).weight = if (words.all { it <= equal }) 1f else word
+        }
     }
 
     private fun dress(button: TextView, tab: Tab) {

@@ -15,6 +15,8 @@ import android.view.WindowManager
 import android.widget.EditText
 import android.widget.SeekBar
 import chalkface.Answered
+import chalkface.Clock
+import chalkface.Device
 import chalkface.EffectKind
 import chalkface.Event
 import chalkface.KeysWanted
@@ -53,10 +55,25 @@ class PhoneTest {
 
     @After fun ends() = phones.forEach { it.end() }
 
+    /** The student knows this coach: their cards were exchanged. */
+    private fun Phone.knows(coach: String) {
+        var n = 0
+        fun clock() = Clock(time.ms, 60, ByteArray(16).also { it[0] = 77; it[1] = (++n).toByte() })
+        val other = Device.open(File(folder, "other.book").path, null, clock())
+        other.act(Event.Choose("role", "coach"), null, clock())
+        other.act(Event.Write("name", coach, 1UL), null, clock())
+        other.act(Event.Press("begin"), null, clock())
+        other.beginKeys(other.makeKeys(ByteArray(32) { 77 }), ByteArray(16) { 78 }, clock())
+        val card = other.card(clock()).text
+        other.end()
+        host.ask({ it.meet(card) }) {}
+        settle()
+    }
+
     private fun Phone.sends(): ULong {
+        knows("Ruth Ferrand")
         press("tab.more")
         press("more.send")
-        write("send.new", "Ruth Ferrand")
         press("send.make")
         return screen.effects.first { it.kind == EffectKind.SHARE }.id
     }
@@ -170,11 +187,13 @@ class PhoneTest {
     @Test fun `a file that another program opens is looked into - hostile, huge and half-written ones are told`() {
         val phone = student()
         val resolver = shadowOf(app.contentResolver)
+        fun away() = phone.screen.notices.forEach { phone.press("away.${it.id}") }
+        away()
         fun opened(uri: Uri): List<String> {
             phone.controller.newIntent(Intent(Intent.ACTION_VIEW).setDataAndType(uri, "application/octet-stream"))
             phone.settle()
             val said = phone.screen.notices.map { it.text } + listOfNotNull(ShadowToast.getTextOfLatestToast())
-            phone.screen.notices.forEach { phone.press("away.${it.id}") }
+            away()
             ShadowToast.reset()
             return said
         }
@@ -226,15 +245,11 @@ class PhoneTest {
 
     @Test fun `without a key store nothing ends, and nothing can be sent`() {
         val phone = student(StoreWrapper(KeyKeeper.ALIAS))
-        phone.sends_()
+        phone.press("tab.more")
+        phone.press("more.send")
+        phone.write("send.new", "Ruth")
+        phone.press("send.make")
         phone.says("has no keys")
-    }
-
-    private fun Phone.sends_() {
-        press("tab.more")
-        press("more.send")
-        write("send.new", "Ruth")
-        press("send.make")
     }
 
     @Test fun `back is the app's where the screen leads back, else the system's`() {
@@ -314,7 +329,6 @@ class PhoneTest {
                 assertTrue(phone.activity.window.attributes.flags and WindowManager.LayoutParams.FLAG_KEEP_SCREEN_ON != 0)
             }
         }
-        phones.addAll(emptyList())
         try {
             played.play()
         } finally {

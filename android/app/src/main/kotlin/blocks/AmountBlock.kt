@@ -5,7 +5,6 @@ package chalkface.app.blocks
 
 import android.content.res.ColorStateList
 import android.graphics.drawable.GradientDrawable
-import android.os.Build
 import android.os.Bundle
 import android.view.View
 import android.view.accessibility.AccessibilityNodeInfo
@@ -14,6 +13,7 @@ import android.widget.SeekBar
 import chalkface.Event
 import chalkface.Part
 import chalkface.app.Looks
+import chalkface.app.Newer
 import java.math.BigDecimal
 import java.math.RoundingMode
 
@@ -101,12 +101,7 @@ class AmountBlock(stage: Stage) : Block(stage) {
         if (upto < told) return
         no = maxOf(no, part.no)
         value.line(part.says)
-        if (Build.VERSION.SDK_INT >= 30) {
-            slider.contentDescription = part.name
-            slider.stateDescription = part.says
-        } else {
-            slider.named(part.name, part.says)
-        }
+        Newer.state(slider, part.name, part.says)
         if (!held) slider.progress = steps(part.amount[0])
     }
 }

@@ -91,8 +91,17 @@ fun TextView.line(of: CharSequence) {
     visibility = if (of.isEmpty()) View.GONE else View.VISIBLE
 }
 
-/** A view that is pressed: a target large enough, a ground, a role that a screen reader says. */
-fun <T : View> T.pressed(looks: Looks, ground: Ground, role: String = "android.widget.Button", does: () -> Unit): T = apply {
+/**
+ * A view that is pressed: a target large enough, a ground, a role that a screen reader says, and
+ * for one that is chosen or switched whether it is (asked when it is read).
+ */
+fun <T : View> T.pressed(
+    looks: Looks,
+    ground: Ground,
+    role: String = "android.widget.Button",
+    checked: (() -> Boolean)? = null,
+    does: () -> Unit,
+): T = apply {
     background = ground
     minimumHeight = looks.touch
     minimumWidth = looks.touch
@@ -104,6 +113,8 @@ fun <T : View> T.pressed(looks: Looks, ground: Ground, role: String = "android.w
         override fun onInitializeAccessibilityNodeInfo(host: View, info: AccessibilityNodeInfo) {
             super.onInitializeAccessibilityNodeInfo(host, info)
             info.className = role
+            info.isCheckable = checked != null
+            info.isChecked = checked?.invoke() == true
         }
     }
 }

@@ -3,7 +3,6 @@ package chalkface.app.blocks
 
 import android.view.Gravity
 import android.view.View
-import android.view.accessibility.AccessibilityNodeInfo
 import android.widget.LinearLayout
 import android.widget.TextView
 import chalkface.Choosable
@@ -72,25 +71,17 @@ class CellsBlock(stage: Stage) : Block(stage) {
 
     private fun dress(cell: TextView, key: String, of: Choosable, chosen: Boolean) {
         val ground = if (chosen) Ground(looks, colours.press, colours.press, round = 4f) else Ground(looks, colours.surface, round = 4f)
-        cell.pressed(looks, ground, "android.widget.RadioButton") { stage.tell(Event.Choose(key, of.key)) }
+        cell.pressed(looks, ground, "android.widget.RadioButton", { chosen }) { stage.tell(Event.Choose(key, of.key)) }
         cell.minimumWidth = 0
         cell.setTextColor(colours.onPress)
         cell.text = if (chosen) "●" else ""
         cell.named(of.name)
-        val plain = cell.accessibilityDelegate
-        cell.accessibilityDelegate = object : View.AccessibilityDelegate() {
-            override fun onInitializeAccessibilityNodeInfo(host: View, info: AccessibilityNodeInfo) {
-                plain.onInitializeAccessibilityNodeInfo(host, info)
-                info.isCheckable = true
-                info.isChecked = chosen
-            }
-        }
     }
 
     private companion object {
         const val SMALL = 13f
 
         /** The share of the row that names take, where a cell takes one. */
-        const val NAMES = 1.05f
+        const val NAMES = 1.3f
     }
 }

@@ -1,13 +1,13 @@
 // A heading over what follows.
 package chalkface.app.blocks
 
-import android.os.Build
 import chalkface.Part
 import chalkface.app.Looks
+import chalkface.app.Newer
 
 class HeadingBlock(stage: Stage) : Block(stage) {
     override val view = looks.text(Looks.HEADING, Looks.STRONG).apply {
-        if (Build.VERSION.SDK_INT >= 28) isAccessibilityHeading = true
+        Newer.heading(this)
     }
     override val above get() = looks.gap + looks.small
 

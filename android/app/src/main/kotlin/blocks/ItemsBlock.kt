@@ -15,12 +15,12 @@ class ItemsBlock(stage: Stage, private val numbered: Boolean) : Block(stage) {
         for ((n, text) in lines.withIndex()) {
             val row = line().apply { gravity = android.view.Gravity.TOP }
             val sign = looks.text(colour = colours.muted).apply { this.text = if (numbered) "${n + 1}." else "•"; silent() }
-            sign.minWidth = looks.dp(24)
+            sign.minWidth = looks.dp(20)
             val said = looks.text().apply {
                 this.text = text
                 contentDescription = if (numbered) "${n + 1}. $text" else text
             }
-            row.addView(sign)
+            row.addView(sign, android.widget.LinearLayout.LayoutParams(WRAP, WRAP).apply { marginEnd = looks.tiny })
             row.addView(said, android.widget.LinearLayout.LayoutParams(0, WRAP, 1f))
             view.addView(row, android.widget.LinearLayout.LayoutParams(MATCH, WRAP).apply { topMargin = looks.tiny })
         }

@@ -1,8 +1,6 @@
 // Buttons of which one may be chosen.
 package chalkface.app.blocks
 
-import android.view.View
-import android.view.accessibility.AccessibilityNodeInfo
 import android.widget.TextView
 import chalkface.Choosable
 import chalkface.Event
@@ -33,18 +31,10 @@ class Options(private val stage: Stage) {
     private fun dress(button: TextView, option: Choosable, chosen: Boolean, does: () -> Unit) {
         val colours = looks.colours
         val ground = if (chosen) Ground(looks, colours.held, colours.press, width = 3f) else Ground(looks)
-        button.pressed(looks, ground, "android.widget.RadioButton", does)
+        button.pressed(looks, ground, "android.widget.RadioButton", { chosen }, does)
         button.setPaddingRelative(looks.dp(14), looks.small, looks.dp(14), looks.small)
         button.typeface = looks.face(if (chosen) Looks.STRONG else 400)
         button.line(if (chosen) "✓ ${option.name}" else option.name)
         button.named(option.name)
-        val plain = button.accessibilityDelegate
-        button.accessibilityDelegate = object : View.AccessibilityDelegate() {
-            override fun onInitializeAccessibilityNodeInfo(host: View, info: AccessibilityNodeInfo) {
-                plain.onInitializeAccessibilityNodeInfo(host, info)
-                info.isCheckable = true
-                info.isChecked = chosen
-            }
-        }
     }
 }

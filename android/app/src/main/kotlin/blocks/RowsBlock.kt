@@ -9,10 +9,11 @@ import chalkface.Part
 import chalkface.Row
 import chalkface.app.Ground
 import chalkface.app.Looks
+import chalkface.app.Newer
 
 class RowsBlock(stage: Stage) : Block(stage) {
     private val name = looks.text(Looks.HEADING, Looks.STRONG).apply {
-        if (android.os.Build.VERSION.SDK_INT >= 28) isAccessibilityHeading = true
+        Newer.heading(this)
     }
     private val empty = looks.text()
     private val list = column()

@@ -5,7 +5,6 @@ import android.animation.ValueAnimator
 import android.graphics.Canvas
 import android.graphics.Paint
 import android.view.View
-import android.view.accessibility.AccessibilityNodeInfo
 import android.widget.LinearLayout
 import chalkface.Event
 import chalkface.Part
@@ -26,25 +25,13 @@ class SwitchBlock(stage: Stage) : Block(stage) {
     }
 
     override fun show(part: Part, upto: Long) {
-        if (!known) dress(part.key)
+        if (!known) view.pressed(looks, Ground(looks), "android.widget.Switch", { on }) { stage.tell(Event.Switch(part.key, !on)) }
         name.line(part.name)
         hint.line(part.hint)
         view.keyed(part.key).named(part.name, part.hint)
         knob.set(part.on, moving = known && part.on != on)
         on = part.on
         known = true
-    }
-
-    private fun dress(key: String) {
-        view.pressed(looks, Ground(looks), "android.widget.Switch") { stage.tell(Event.Switch(key, !on)) }
-        val plain = view.accessibilityDelegate
-        view.accessibilityDelegate = object : View.AccessibilityDelegate() {
-            override fun onInitializeAccessibilityNodeInfo(host: View, info: AccessibilityNodeInfo) {
-                plain.onInitializeAccessibilityNodeInfo(host, info)
-                info.isCheckable = true
-                info.isChecked = on
-            }
-        }
     }
 }
 

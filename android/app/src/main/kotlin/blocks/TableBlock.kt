@@ -57,7 +57,8 @@ class TableBlock(stage: Stage) : Block(stage) {
         val cell = looks.text(size, if (head || first) 500 else 400, if (head) colours.muted else colours.ink)
         cell.text = of.first
         cell.contentDescription = of.second
-        cell.maxWidth = looks.dp(WIDEST_DP)
+        // Larger text has wider columns, not longer ones.
+        cell.maxWidth = (looks.dp(WIDEST_DP) * maxOf(1f, looks.context.resources.configuration.fontScale)).toInt()
         cell.setPaddingRelative(0, looks.dp(6), looks.dp(12), looks.dp(6))
         cell.gravity = android.view.Gravity.TOP or android.view.Gravity.START
         return cell
