@@ -252,6 +252,32 @@ try {
   await again("dark-tablet", { viewport: { width: 820, height: 1180 }, colorScheme: "dark" });
   await again("largest-text", { viewport: phone }, () => { document.documentElement.style.fontSize = "200%"; });
   await again("right-to-left", { viewport: phone }, () => { document.documentElement.dir = "rtl"; });
+
+  // A copy of everything goes along; then the student erases it, and the coach hears of it.
+  const root = async (person, tab) => { await person.press(tab); await person.press(tab); };
+  await root(student, "tab.more");
+  await student.press("more.keep");
+  await student.looks("copies-and-erasing");
+  await student.press("keep.copy");
+  await root(coach, "tab.more");
+  await coach.press("more.take_in");
+  await hands(student, coach, "take_in.pick", "json");
+  check((await coach.text()).includes("From a copy of everything"), "a copy is looked into");
+  await coach.press("take_in.take");
+  await student.press("keep.all");
+  await student.looks("erase-everything");
+  await student.press("keep.all");
+  await student.looks("nothing-left");
+  await student.press("today.gone");
+  await student.starts("gone.tell.");
+  await coach.press("more.take_in");
+  await news(student, coach);
+  await coach.press("tab.students");
+  check((await coach.text()).includes("No student yet"), "the coach's device has nothing of the student any more");
+  await student.press("back");
+  await student.press("today.anew");
+  await student.press("new.add");
+  check((await student.text()).includes("Begun anew"), "the student begins anew");
   for (const person of [student, coach]) check(person.wrong.length === 0, `no error in the console: ${person.wrong.join("; ")}`);
   console.log("the browser is content");
 } finally {

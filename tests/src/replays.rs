@@ -193,11 +193,15 @@ fn run(replay: &Replay, killed: bool, mut each: impl FnMut(&Step, &Screen)) -> (
         let no = device.no;
         let now = |last| Now { at, entropy: entropy(no, n as u32, last) };
         let told = if step.hand_over {
-            let wish = device.wish(|of| matches!(of, Asked::Share { .. })).expect("nothing to share");
+            let wish = device
+                .wish(|of| matches!(of, Asked::Share { .. }))
+                .unwrap_or_else(|| panic!("step {n}: nothing to share"));
             device.handed_over = device.running.content(wish.id).expect("a file");
             Event::Answer { effect: wish.id, outcome: Outcome::Done }.into()
         } else if let Some(bytes) = file {
-            let wish = device.wish(|of| matches!(of, Asked::PickFile { .. })).expect("no file is asked for");
+            let wish = device
+                .wish(|of| matches!(of, Asked::PickFile { .. }))
+                .unwrap_or_else(|| panic!("step {n}: no file is asked for"));
             Event::Answer { effect: wish.id, outcome: Outcome::File { name: "news.chalk".into(), bytes } }
                 .into()
         } else if let Some(name) = &step.picture {
@@ -206,7 +210,7 @@ fn run(replay: &Replay, killed: bool, mut each: impl FnMut(&Step, &Screen)) -> (
             let bytes = std::fs::read(path).expect("a picture");
             Event::Answer { effect: wish.id, outcome: Outcome::File { name: name.clone(), bytes } }.into()
         } else if let Some(outcome) = step.answer.clone() {
-            let wish = device.wish(|_| true).expect("nothing is asked for");
+            let wish = device.wish(|_| true).unwrap_or_else(|| panic!("step {n}: nothing is asked for"));
             Event::Answer { effect: wish.id, outcome }.into()
         } else {
             serde_json::from_value::<Told>(resolved(&device.running.screen(), step.rest.clone()).into())

@@ -4,11 +4,12 @@ use std::path::Path;
 
 use proptest::prelude::*;
 
-use chalkface_core::book::Book;
+use chalkface_core::book::{Book, DeviceKeys};
 use chalkface_core::model::{Moment, Now, Shot};
 use chalkface_core::screen::{
     Control, Event, Loop, MOST_BYTES, MOST_ROWS, Outcome, Screen, Told, What, text,
 };
+use chalkface_core::sync::RootKey;
 
 const START_MS: i64 = 1_777_881_600_000;
 
@@ -121,6 +122,21 @@ fn begin(of: &mut Loop, coach: bool) {
     assert_ne!(of.screen().place, "first_use", "it begins");
 }
 
+/// The keys of the device, made where it has none, as a shell does.
+fn give_keys(of: &mut Loop, path: &Path) {
+    let Ok(mut book) = Book::open(path) else { return };
+    let keys = DeviceKeys::from_entropy(book.device(), &[3; 32]).unwrap();
+    if book.identity().unwrap().is_none() {
+        book.begin_identity(&keys, &RootKey::from_entropy([5; 16]), now(0)).unwrap();
+    }
+    of.give_keys(keys);
+}
+
+fn erases(event: &Event) -> bool {
+    let Event::Press { key } = event else { return false };
+    ["shot.erase", "session.erase", "keep.all", "keep.give_up"].contains(&key.as_str())
+}
+
 /// Runs random events; whatever they are, what has to hold holds.
 fn survives(coach: Option<bool>, dice: &[Dice]) {
     let folder = tempfile::tempdir().unwrap();
@@ -128,6 +144,7 @@ fn survives(coach: Option<bool>, dice: &[Dice]) {
     let mut of = Loop::open(&path, None, now(0).at);
     if let Some(coach) = coach {
         begin(&mut of, coach);
+        give_keys(&mut of, &path);
     }
     let mut most = 0;
     for (step, dice) in dice.iter().enumerate() {
@@ -141,15 +158,20 @@ fn survives(coach: Option<bool>, dice: &[Dice]) {
         }) {
             assert!(of.rows(rows, None, 1000).rows.len() <= MOST_ROWS);
         }
-        // No acknowledged shot is lost: removed ones are still there.
+        // No acknowledged shot is lost: removed ones are still there, but for what was asked to
+        // be erased, twice.
         let kept = shots(&path);
-        assert!(kept >= most, "{event:?} lost a shot");
+        assert!(kept >= most || erases(&event), "{event:?} lost a shot");
         most = kept;
         let bytes = of.state();
         assert!(bytes.len() <= MOST_BYTES);
         let mut restored = Loop::open(&path, Some(&bytes), now(step + 10).at);
+        give_keys(&mut restored, &path);
         settle(&mut restored);
-        assert_eq!(*restored.screen(), *shown, "after {event:?}");
+        let again = restored.screen();
+        let other = again.parts.iter().zip(&shown.parts).find(|(one, other)| one != other);
+        assert_eq!(other, None, "after {event:?}");
+        assert_eq!(*again, *shown, "after {event:?}");
         assert_eq!(restored.state(), bytes);
     }
     for _ in 0..9 {
@@ -160,8 +182,10 @@ fn survives(coach: Option<bool>, dice: &[Dice]) {
 }
 
 /// How many random stories: the environment of the long tests asks for more.
+#[allow(clippy::disallowed_methods, reason = "how many random stories is asked by the long tests")]
 fn stories() -> ProptestConfig {
-    ProptestConfig { cases: 24, ..ProptestConfig::default() }
+    let more = std::env::var("CHALKFACE_STORIES").ok().and_then(|n| n.parse().ok());
+    ProptestConfig { cases: more.unwrap_or(24), ..ProptestConfig::default() }
 }
 
 fn dice() -> impl Strategy<Value = Vec<Dice>> {

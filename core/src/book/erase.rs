@@ -101,6 +101,18 @@ impl Book {
         Ok(self.taken(swept))
     }
 
+    /// Whether all of a student can be erased from here, as far as this book has heard.
+    ///
+    /// # Errors
+    /// What the storage reports.
+    pub fn may_erase_student(&self, student: &StudentEntry) -> Result<bool, BookError> {
+        let (Some(own), Some(no)) = (self.identity()?, self.strand_no(student.strand)?) else {
+            return Ok(true);
+        };
+        let say = Say::of(&self.db, no)?;
+        Ok(say.owner.or(say.founder).is_none_or(|root| root == own.root()))
+    }
+
     /// Gives a student up on this device: all of theirs goes from it, and comes
     /// back with no file. Others keep what they hold.
     ///
@@ -143,12 +155,25 @@ impl Book {
     /// # Errors
     /// What the storage reports.
     pub fn erased_students(&self) -> Result<Vec<StudentEntry>, BookError> {
+        self.all_gone(Gone::Erased)?.into_iter().map(nameless).collect()
+    }
+
+    /// The students whom this device gave up, and can take on again. They have no name
+    /// here any more.
+    ///
+    /// # Errors
+    /// What the storage reports.
+    pub fn given_up_students(&self) -> Result<Vec<StrandId>, BookError> {
+        self.all_gone(Gone::GivenUp)
+    }
+
+    fn all_gone(&self, how: Gone) -> Result<Vec<StrandId>, BookError> {
         if !self.db.column_exists(None, "strand", "gone")? {
             return Ok(Vec::new());
         }
-        let mut statement = self.db.prepare_cached("SELECT id FROM strand WHERE gone = 1 ORDER BY id")?;
-        let strands: Vec<[u8; 16]> = statement.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
-        strands.into_iter().map(|id| nameless(StrandId::from_bytes(id))).collect()
+        let mut statement = self.db.prepare_cached("SELECT id FROM strand WHERE gone = ?1 ORDER BY id")?;
+        let strands = statement.query_map([how as i64], |row| row.get(0).map(StrandId::from_bytes))?;
+        Ok(strands.collect::<Result<_, _>>()?)
     }
 
     /// Whether a record was erased, as far as this book has heard.

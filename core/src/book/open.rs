@@ -107,17 +107,32 @@ impl Book {
                 other => other?,
             }
         }
-        let device = AuthorId::from_bytes(about(&db, "device")?);
-        let owner = Owner {
-            person: PersonId::from_bytes(about(&db, "person")?),
-            name: Name::new(&about::<String>(&db, "name")?)?,
-            role: Role::from_code(about(&db, "role")?).unwrap_or(Role::Student),
-        };
+        let (device, owner) = whose(&db)?;
         // A process that was stopped in the middle of it left this to be done. Where
         // somebody else has the file open, it waits for another day.
         let _ = scrub(&db);
         Ok(Self { db, device, owner })
     }
+
+    /// Learns what another connection has written of the owner and the device meanwhile:
+    /// with their first keys a person gets another identity.
+    ///
+    /// # Errors
+    /// What the storage reports.
+    pub fn learn_whose(&mut self) -> Result<(), BookError> {
+        (self.device, self.owner) = whose(&self.db)?;
+        Ok(())
+    }
+}
+
+/// The device that writes a book, and whose it is.
+fn whose(db: &Connection) -> Result<(AuthorId, Owner), BookError> {
+    let owner = Owner {
+        person: PersonId::from_bytes(about(db, "person")?),
+        name: Name::new(&about::<String>(db, "name")?)?,
+        role: Role::from_code(about(db, "role")?).unwrap_or(Role::Student),
+    };
+    Ok((AuthorId::from_bytes(about(db, "device")?), owner))
 }
 
 /// A connection, and the number that says what kind of file it is.

@@ -1,7 +1,7 @@
 //! Small makers of parts that many screens use, and readers of what was written.
 
 use super::block::{Basis, Block};
-use super::control::{Control, FieldKind};
+use super::control::{Control, FieldKind, Look};
 use super::part::Part;
 use super::run::{Held, Problem};
 use crate::words::screen as say;
@@ -48,6 +48,48 @@ pub fn field_from(held: &Held, key: &str, name: &str, kind: FieldKind, begins: &
 /// The number of the latest text or amount of a control.
 pub fn number(held: &Held, key: &str) -> u64 {
     held.whole(&format!("#{key}")).unwrap_or(0).max(0) as u64
+}
+
+/// Something that can't be taken back: the first press asks, the second does it.
+pub struct Final {
+    /// Its key; and the one under which it is remembered that it was asked.
+    pub key: &'static str,
+    /// What it is called.
+    pub name: &'static str,
+    /// What it does.
+    pub hint: &'static str,
+    /// The second press's name.
+    pub sure: &'static str,
+}
+
+const SURE: &str = "sure";
+const KEEP: &str = "sure.keep";
+
+impl Final {
+    /// As it is offered, or asked.
+    pub fn parts(&self, held: &Held) -> Vec<Part> {
+        let action = |key: &str, name: &str, look| Control::action(key, name, look);
+        if held.text(SURE) != Some(self.key) {
+            return vec![action(self.key, self.name, Look::Takes).hint(self.hint).into()];
+        }
+        vec![
+            caution("sure.mind", self.hint),
+            action(self.key, self.sure, Look::Takes).into(),
+            action(KEEP, crate::words::screen::keep::KEEP, Look::Plain).into(),
+        ]
+    }
+
+    /// Whether a press is the one that does it: the second of its key. The first one only
+    /// asks, and keeping it takes the question back.
+    pub fn pressed(&self, held: &mut Held, key: &str) -> bool {
+        let sure = key == self.key && held.text(SURE) == Some(self.key);
+        if key == KEEP || sure {
+            held.clear(SURE);
+        } else if key == self.key {
+            held.put(SURE, Some(self.key));
+        }
+        sure
+    }
 }
 
 impl Control {

@@ -6,8 +6,8 @@
 
 use super::both::clubs::one as club;
 use super::both::{
-    add_drill, broken, clubs, first_use, me, more, people, person, picture, plan, plan_drill, progress,
-    propose, readings, send, session, sessions, shot, speed, strikes, take_in,
+    add_drill, broken, clubs, first_use, gone, keep, me, more, people, person, picture, plan, plan_drill,
+    progress, propose, readings, send, session, sessions, shot, speed, strikes, take_in,
 };
 use super::coach::{about, brief, lesson, new_student, shots, student as one_student, students, what_if};
 use super::control::RowsPage;
@@ -119,6 +119,10 @@ screens! {
     People "people" people, rows;
     /// One of them.
     Person "person" person;
+    /// Copies for elsewhere, and erasing.
+    Keep "keep" keep;
+    /// Who was erased or given up.
+    Gone "gone" gone;
     /// Clubs.
     Clubs "clubs" clubs, rows;
     /// One club.

@@ -24,6 +24,11 @@ pub fn receipt(receipt: &Receipt, names: &Names) -> String {
             None if strand.complete => "this book holds changes that they don't have yet",
             None => "not all that they hold came in",
         };
+        // Of who was erased no name is left, and nothing to compare.
+        if receipt.erased > 0 && strand.missing == 0 && strand.student == strand.strand.to_string() {
+            lines.push("  A student was erased: only the word of it is left.".into());
+            continue;
+        }
         lines.push(format!("  {}: {}; {agrees}.", strand.student, count(strand.taken, "change")));
         if strand.missing > 0 {
             lines.push(format!(
@@ -81,18 +86,14 @@ pub fn erased(taken: &Taken) -> String {
 }
 
 /// What the erasure of a student has done, and who is to be told.
-pub fn erased_student(strand: &str, tell: &[String]) -> String {
+pub fn erased_student(tell: &[String]) -> String {
     let tell = if tell.is_empty() {
         "Nobody had a file of it from here.".to_owned()
     } else {
-        format!(
-            "Tell everybody who had it: {}. For each: erase {strand} --tell NAME --out FILE",
-            tell.join(", ")
-        )
+        format!("Tell everybody who had it: {}.", tell.join(", "))
     };
     format!(
-        "All of it is erased here; only the word that it was is left. {tell}
-What was exported, printed or backed up before still has it."
+        "All of it is erased here; only the word that it was is left. {tell} What was exported, printed or backed up before still has it."
     )
 }
 
@@ -116,11 +117,7 @@ pub fn exported(changes: u64, tables: usize) -> String {
 }
 
 /// What giving a student up has done.
-pub fn given_up(strand: &str) -> String {
-    format!(
-        "The student is given up on this device: nothing of theirs is here any more, and no file brings it back.          Others keep what they hold. To take them on again: erase {strand} --take-on-again"
-    )
-}
+pub const GIVEN_UP: &str = "The student is given up on this device: nothing of theirs is here any more, and no file brings it back. Others keep what they hold.";
 
 /// The values of a conflict and who wrote each, earliest first.
 pub fn values(conflict: &FieldConflict, names: &Names) -> Vec<(String, String)> {

@@ -51,10 +51,17 @@ pub fn run(path: &Path, keys: &Keys, json: bool, options: &cli::Erase) -> Result
     print(json, &value, || {
         let strand = student.strand;
         if options.give_up {
-            return words::exchange::given_up(&strand.to_string());
+            return format!(
+                "{}\nTo take them on again: erase {strand} --take-on-again",
+                words::exchange::GIVEN_UP
+            );
         }
         if word.is_some() {
-            return words::exchange::erased_student(&strand.to_string(), &tell);
+            let said = words::exchange::erased_student(&tell);
+            if tell.is_empty() {
+                return said;
+            }
+            return format!("{said}\nFor each of them: erase {strand} --tell NAME --out FILE");
         }
         words::exchange::erased(&taken)
     })

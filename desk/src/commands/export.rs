@@ -8,7 +8,7 @@ use std::fs::{self, File};
 use std::io::{BufReader, BufWriter, Write};
 use std::path::Path;
 
-use chalkface_core::book::export::{ExportError, Item, json as lines, sheet};
+use chalkface_core::book::export::{ExportError, Form, Item, json as lines, sheet};
 use chalkface_core::book::{Book, DeviceKeys};
 use chalkface_core::model::{Now, StrandId, StrikePhoto};
 use chalkface_core::words;
@@ -21,13 +21,7 @@ use crate::keys::Keys;
 use crate::output::print;
 use crate::progress::Busy;
 
-/// How a file's ending says what is in it.
-#[derive(Debug, Clone, Copy)]
-enum Form {
-    Json,
-    Sheet,
-}
-
+/// What a file's ending says of its form.
 fn form(path: &Path) -> Result<Form, DeskError> {
     match path.extension().and_then(|ending| ending.to_str()) {
         Some("json" | "jsonl") => Ok(Form::Json),

@@ -16,9 +16,11 @@ mod page;
 
 use std::io::Read;
 use std::path::{Path, PathBuf};
+use std::sync::mpsc::{self, Sender};
+use std::thread;
 
 use chalkface_core::book::Book;
-use chalkface_core::screen::{Asked, Event, Loop, Outcome, Told};
+use chalkface_core::screen::{Asked, Event, Loop, Outcome, Told, Work, WorkDone};
 use chalkface_core::words;
 use serde_json::json;
 use tiny_http::{Header, Method, Request, Response, Server};
@@ -47,10 +49,35 @@ pub fn run(path: &Path, keys: Keys, json: bool, port: u16) -> Result<(), DeskErr
         format!("Open {link}\nOnly this machine can. End it with Ctrl-C.")
     })?;
     let mut shell = Shell::open(path, keys)?;
-    for request in server.incoming_requests() {
-        shell.answer(request, &guard);
+    let (jobs, coming) = mpsc::channel();
+    let asked = jobs.clone();
+    // The loop hears one thing at a time; what takes long is done beside it.
+    thread::spawn(move || {
+        for request in server.incoming_requests() {
+            if asked.send(Job::Asked(request)).is_err() {
+                return;
+            }
+        }
+    });
+    for job in coming {
+        match job {
+            Job::Asked(request) => shell.answer(request, &guard, &jobs),
+            Job::Found(request, found) => {
+                shell.running.finish(found);
+                shell.keep();
+                send(request, shell.shown(&guard, true));
+            }
+        }
     }
     Ok(())
+}
+
+/// What the shell hears of.
+enum Job {
+    /// The browser asks something.
+    Asked(Request),
+    /// What it asked to be worked out is found.
+    Found(Request, WorkDone),
 }
 
 /// One book in one browser.
@@ -114,23 +141,27 @@ impl Shell {
         Ok(())
     }
 
-    fn answer(&mut self, mut request: Request, guard: &Guard) {
+    fn answer(&mut self, mut request: Request, guard: &Guard, jobs: &Sender<Job>) {
         let answer = match guard.admit(&request) {
             Err(refused) => refused,
+            Ok(()) if *request.method() == Method::Post && request.url() == "/work" => {
+                match self.work(&mut request, guard) {
+                    Ok(work) => {
+                        let found = jobs.clone();
+                        thread::spawn(move || {
+                            // Where the server has ended, nobody waits for it.
+                            let _ = found.send(Job::Found(request, work.run()));
+                        });
+                        return;
+                    }
+                    Err(answer) => answer,
+                }
+            }
             Ok(()) => {
                 self.route(&mut request, guard).unwrap_or_else(|error| Answer::text(500, &error.to_string()))
             }
         };
-        let mut response = Response::from_data(answer.body).with_status_code(answer.code);
-        let fixed = guard::HEADERS.iter().map(|(name, value)| (*name, (*value).to_owned()));
-        let kind = [("Content-Type", answer.kind.to_owned())];
-        for (name, value) in fixed.chain(kind).chain(answer.more) {
-            if let Ok(header) = Header::from_bytes(name, value) {
-                response.add_header(header);
-            }
-        }
-        // Whoever hung up needs no answer.
-        let _ = request.respond(response);
+        send(request, answer);
     }
 
     fn route(&mut self, request: &mut Request, guard: &Guard) -> Result<Answer, DeskError> {
@@ -150,7 +181,6 @@ impl Shell {
             (Method::Get, "/picture") => Ok(self.picture(query)),
             (Method::Get, "/file") => Ok(self.file(query)),
             (Method::Post, "/act") => self.act(request, guard),
-            (Method::Post, "/work") => Ok(self.work(request, guard)),
             (Method::Post, "/upload") => self.upload(request, guard, query),
             (_, path) if guard.is_start(path) => Ok(guard.start()),
             _ => Ok(Answer::text(404, "There is no such page.")),
@@ -222,17 +252,14 @@ impl Shell {
         Ok(Answer::text(303, "").with("Location", "/"))
     }
 
-    /// Works out what the screen waits for, one thing at a time.
-    fn work(&mut self, request: &mut Request, guard: &Guard) -> Answer {
-        let Some(body) = bounded(request, MOST_FORM) else { return too_large() };
+    /// What the screen waits for, one thing at a time; the screen itself where it waits for
+    /// nothing.
+    fn work(&self, request: &mut Request, guard: &Guard) -> Result<Work, Answer> {
+        let Some(body) = bounded(request, MOST_FORM) else { return Err(too_large()) };
         if !guard.is_token(form::Form::read(&body).get("token")) {
-            return guard::stale();
+            return Err(guard::stale());
         }
-        if let Some(work) = self.running.work() {
-            self.running.finish(work.run());
-        }
-        self.keep();
-        self.shown(guard, true)
+        self.running.work().ok_or_else(|| self.shown(guard, true))
     }
 
     fn upload(&mut self, request: &mut Request, guard: &Guard, query: &str) -> Result<Answer, DeskError> {
@@ -267,6 +294,19 @@ impl Shell {
     fn keep(&self) {
         let _ = std::fs::write(&self.state, self.running.state());
     }
+}
+
+fn send(request: Request, answer: Answer) {
+    let mut response = Response::from_data(answer.body).with_status_code(answer.code);
+    let fixed = guard::HEADERS.iter().map(|(name, value)| (*name, (*value).to_owned()));
+    let kind = [("Content-Type", answer.kind.to_owned())];
+    for (name, value) in fixed.chain(kind).chain(answer.more) {
+        if let Ok(header) = Header::from_bytes(name, value) {
+            response.add_header(header);
+        }
+    }
+    // Whoever hung up needs no answer.
+    let _ = request.respond(response);
 }
 
 fn too_large() -> Answer {

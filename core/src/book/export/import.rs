@@ -25,6 +25,29 @@ impl Book {
         now: Now,
         items: impl IntoIterator<Item = Result<Item, ExportError>>,
     ) -> Result<Receipt, ExportError> {
+        self.take_along(keys, now, items, true)
+    }
+
+    /// What taking in an export would bring; the book stays as it is.
+    ///
+    /// # Errors
+    /// As [`Book::import`].
+    pub fn look_into_export(
+        &mut self,
+        keys: &DeviceKeys,
+        now: Now,
+        items: impl IntoIterator<Item = Result<Item, ExportError>>,
+    ) -> Result<Receipt, ExportError> {
+        self.take_along(keys, now, items, false)
+    }
+
+    fn take_along(
+        &mut self,
+        keys: &DeviceKeys,
+        now: Now,
+        items: impl IntoIterator<Item = Result<Item, ExportError>>,
+        keep: bool,
+    ) -> Result<Receipt, ExportError> {
         let own = self.standing_identity(keys)?;
         let keys = &self.numbered(keys);
         let students = self.students()?;
@@ -54,6 +77,9 @@ impl Book {
         }
         waiting.must_be_empty()?;
         let (receipt, number) = importing.end(own, keys)?;
+        if !keep {
+            return Ok(receipt);
+        }
         tx.commit().map_err(BookError::from)?;
         self.device = number.unwrap_or(self.device);
         // If it can't be done now, the book remembers that it is due.

@@ -72,6 +72,26 @@ pub enum ExportError {
     Book(#[from] BookError),
 }
 
+/// A form that an export has.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    /// A line of JSON an item.
+    Json,
+    /// Rows of CSV.
+    Sheet,
+}
+
+impl Form {
+    /// The form of an export that begins so; nothing for other files.
+    pub fn of(bytes: &[u8]) -> Option<Self> {
+        match bytes.trim_ascii_start() {
+            json if json.starts_with(b"{") => Some(Self::Json),
+            sheet if sheet.starts_with(sheet::START.as_bytes()) => Some(Self::Sheet),
+            _ => None,
+        }
+    }
+}
+
 impl ExportError {
     pub(super) fn unclear(what: impl std::fmt::Display) -> Self {
         Self::Unclear { what: what.to_string() }

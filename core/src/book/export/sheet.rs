@@ -42,6 +42,8 @@ const COLUMNS: [&str; 12] = [
     "value",
 ];
 const VERSION: &str = "1";
+/// How every sheet begins: its first columns.
+pub(super) const START: &str = "what,device,number,";
 
 /// One row, cell by column.
 #[derive(Default)]

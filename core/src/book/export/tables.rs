@@ -77,7 +77,12 @@ impl Book {
         Ok(tables)
     }
 
-    fn table(&self, kind: Kind, only: Option<&[StrandId]>) -> Result<Option<KindTable>, BookError> {
+    /// The table of one kind of record, for some students or all; none where there is no such
+    /// record.
+    ///
+    /// # Errors
+    /// What the storage reports.
+    pub fn table(&self, kind: Kind, only: Option<&[StrandId]>) -> Result<Option<KindTable>, BookError> {
         let mut statement = self.db.prepare_cached(
             "SELECT strand.id, record.id, state FROM record JOIN strand ON strand.no = record.strand
              WHERE kind = ?1 ORDER BY strand.id, record.id",

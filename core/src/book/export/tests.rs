@@ -8,12 +8,6 @@ use crate::book::{Draft, StudentEntry, testing};
 use crate::model::fields::{Fields, Value};
 use crate::model::{Kind, Record, Refusal, Role};
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Form {
-    Json,
-    Sheet,
-}
-
 fn written(book: &mut Book, form: Form, now: Now) -> Vec<u8> {
     let keys = testing::keys(book);
     let mut bytes = Vec::new();
@@ -154,7 +148,15 @@ fn comes_back(steps: &[Step], form: Form) {
     let bytes = written(&mut two.books[0], form, now);
     // A new book of somebody else: what they took along is all there.
     let mut fresh = two.bench.keyed("Ina again", Role::Student);
+    assert_eq!(Form::of(&bytes), Some(form));
+    let keys = testing::keys(&fresh);
+    let brings = match form {
+        Form::Json => fresh.look_into_export(&keys, now, json::read(bytes.as_slice())),
+        Form::Sheet => fresh.look_into_export(&keys, now, sheet::read(bytes.as_slice())),
+    };
+    assert!(fresh.students().unwrap().is_empty(), "looking into it takes nothing in");
     let receipt = take(&mut fresh, form, &bytes, now).unwrap();
+    assert_eq!(brings.unwrap(), receipt, "{form:?}");
     assert_eq!(receipt.refused, [], "{form:?}");
     assert_eq!(fresh.digest(strand).unwrap(), two.books[0].digest(strand).unwrap(), "{form:?}");
     assert!(fresh.check().unwrap().ok);

@@ -219,6 +219,8 @@ fn a_student_is_erased_everywhere_and_only_the_word_of_it_is_left() {
     pass(&mut bench, &mut bo, &mut cleo, &student);
     let late = testing::file(&mut bo, &student, "Cleo", bench.now(), true);
     let to_ina = testing::file(&mut cleo, &student, "Ina", bench.now(), true);
+    let may = [&ina, &bo, &cleo].map(|book| book.may_erase_student(&student).unwrap());
+    assert_eq!(may, [true, false, false]);
     let (keys, now) = (testing::keys(&ina), bench.now());
     assert!(ina.erase_student(&keys, &student, now).unwrap().changes > 30);
     assert!(ina.students().unwrap().is_empty());
@@ -273,8 +275,10 @@ fn a_coach_gives_a_student_up_on_their_device_and_takes_them_on_again() {
     let receipt = bo.take(&late).unwrap();
     assert_eq!((receipt.taken, receipt.refused.len()), (0, 1));
     assert!(ina.record::<Note>(strand, id(2)).unwrap().is_some(), "she keeps what he wrote");
+    assert_eq!(bo.given_up_students().unwrap(), [strand]);
     let (keys, now, old) = (testing::keys(&bo), bench.now(), bo.device());
     bo.take_on_again(&keys, strand, now).unwrap();
+    assert_eq!(bo.given_up_students().unwrap(), []);
     assert_ne!(bo.device(), old);
     write(&mut bench, &mut bo, strand, 9, "before her first file");
     assert!(bo.take(&late).unwrap().taken > 3);

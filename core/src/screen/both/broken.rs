@@ -16,7 +16,15 @@ pub fn act(_: &mut Do<'_>, _: &Event) -> Result<(), Problem> {
 
 /// A screen that says only what is wrong.
 pub fn page(problem: &str) -> Shown {
-    let mut shown = Shown::new(say::BROKEN, say::BROKEN_HINT);
+    why(Shown::new(say::BROKEN, say::BROKEN_HINT), problem)
+}
+
+/// The same where only this screen can't be shown.
+pub fn nothing(problem: &str) -> Shown {
+    why(Shown::new(say::NOT_SHOWN, ""), problem)
+}
+
+fn why(mut shown: Shown, problem: &str) -> Shown {
     if !problem.is_empty() {
         shown.add(Block::Caution { key: "broken.why".into(), text: problem.to_owned() });
     }

@@ -4,6 +4,8 @@ pub mod add_drill;
 pub mod broken;
 pub mod clubs;
 pub mod first_use;
+pub mod gone;
+pub mod keep;
 pub mod me;
 pub mod more;
 pub mod people;

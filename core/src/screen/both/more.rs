@@ -4,7 +4,9 @@ use crate::screen::control::Control;
 use crate::screen::event::Event;
 use crate::screen::places::{Place, Shown};
 use crate::screen::run::{Do, Problem, See};
-use crate::words::screen::rest as say;
+use crate::words::screen::{keep, rest as say};
+
+const GONE: &str = "more.gone";
 
 const WAYS: &[(&str, &str, &str, Place, bool)] = &[
     ("more.send", say::SEND, say::SEND_HINT, Place::Send, true),
@@ -18,6 +20,7 @@ const WAYS: &[(&str, &str, &str, Place, bool)] = &[
         Place::People,
         false,
     ),
+    ("more.keep", keep::TITLE, keep::HINT, Place::Keep, true),
     ("more.clubs", say::CLUBS, say::CLUBS_HINT, Place::Clubs, true),
     ("more.me", say::ME, say::ME_HINT, Place::Me, true),
 ];
@@ -25,16 +28,23 @@ const WAYS: &[(&str, &str, &str, Place, bool)] = &[
 pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
     let book = see.book()?;
     let mut shown = Shown::new(say::TAB, book.owner().name.as_str());
+    let all_erased = !see.coach() && book.students()?.is_empty();
     for (key, name, hint, _, of_student) in WAYS {
-        if !(*of_student && see.coach()) {
+        if !(*of_student && (see.coach() || all_erased)) {
             shown.add(Control::way(*key, *name, *hint));
         }
+    }
+    if !(book.erased_students()?.is_empty() && book.given_up_students()?.is_empty()) {
+        shown.add(Control::way(GONE, keep::GONE, keep::GONE_HINT));
     }
     Ok(shown)
 }
 
 pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
     let Event::Press { key: pressed } = event else { return Ok(()) };
+    if pressed == GONE {
+        doing.go_on(Place::Gone);
+    }
     if let Some((_, _, _, place, _)) = WAYS.iter().find(|(key, ..)| key == pressed) {
         doing.go_on(*place);
     }

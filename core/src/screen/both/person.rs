@@ -5,7 +5,7 @@ use crate::book::Acquaintance;
 use crate::model::{Name, Role};
 use crate::screen::control::{Control, FieldKind, Look};
 use crate::screen::event::Event;
-use crate::screen::parts::{caution, field, heading, text};
+use crate::screen::parts::{Final, field, heading, text};
 use crate::screen::places::Shown;
 use crate::screen::run::{Do, Problem, See};
 use crate::sync::RootKey;
@@ -15,12 +15,14 @@ use crate::words::screen::people as say;
 pub const WHO: &str = "person.who";
 const DEVICE: &str = "person.device";
 const LOST: &str = "person.lost";
-const SURE: &str = "person.sure";
-const KEEP: &str = "person.keep";
 const WORDS: &str = "person.words";
 const ONLY: &str = "person.only";
 const PART: &str = "person.part";
 const AGAIN: &str = "person.again";
+
+const IS_LOST: Final = Final { key: LOST, name: say::LOST, hint: say::LOST_HINT, sure: say::LOST_SURE };
+const ONLY_THIS: Final =
+    Final { key: ONLY, name: say::ONLY_THIS, hint: say::ONLY_THIS_HINT, sure: say::ONLY_THIS_SURE };
 
 fn found(all: Vec<Acquaintance>, who: Option<&str>) -> Result<Acquaintance, Problem> {
     let mut all = all.into_iter();
@@ -60,7 +62,6 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
 /// What the owner can do about lost devices; each of it is asked for twice.
 fn own(shown: &mut Shown, see: &See<'_>, who: &Acquaintance) {
     let held = see.held();
-    let sure = held.text(SURE);
     let others: Vec<_> = who.devices.iter().filter(|device| device.stands && !device.this).collect();
     if !others.is_empty() {
         let options = others.iter().map(|device| {
@@ -69,37 +70,22 @@ fn own(shown: &mut Shown, see: &See<'_>, who: &Acquaintance) {
         });
         let chosen = held.text(DEVICE).map(str::to_owned);
         shown.add(Control::choice(DEVICE, say::DEVICES, options, chosen));
-        if sure == Some(LOST) {
-            shown.add(caution("person.mind", say::LOST_HINT));
-            shown.add(Control::action(LOST, say::LOST_SURE, Look::Takes));
-            shown.add(Control::action(KEEP, say::KEEP, Look::Plain));
-        } else {
-            shown.add(Control::action(LOST, say::LOST, Look::Takes).hint(say::LOST_HINT));
-        }
+        shown.parts.extend(IS_LOST.parts(held));
     }
     shown.add(field(held, WORDS, say::WORDS, FieldKind::Lines).hint(say::WORDS_HINT));
-    if sure == Some(ONLY) {
-        shown.add(caution("person.mind", say::ONLY_THIS_HINT));
-        shown.add(Control::action(ONLY, say::ONLY_THIS_SURE, Look::Takes));
-        shown.add(Control::action(KEEP, say::KEEP, Look::Plain));
-    } else {
-        shown.add(Control::action(ONLY, say::ONLY_THIS, Look::Takes).hint(say::ONLY_THIS_HINT));
-    }
+    shown.parts.extend(ONLY_THIS.parts(held));
 }
 
 pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
     let Event::Press { key } = event else { return Ok(()) };
     let held = doing.held().clone();
-    let keys = || doing.keys.cloned().ok_or_else(|| Problem(crate::words::screen::NO_KEYS.into()));
     match key.as_str() {
-        KEEP => doing.held().clear(SURE),
         LOST => {
             let device = held.text(DEVICE).ok_or_else(|| Problem(say::WHICH.into()))?.to_owned();
-            if held.text(SURE) != Some(LOST) {
-                doing.held().put(SURE, Some(LOST));
+            if !IS_LOST.pressed(doing.held(), LOST) {
                 return Ok(());
             }
-            let keys = keys()?;
+            let keys = doing.keys()?;
             doing.with_book(&[], |book, _| book.revoke_device(&keys, &device))?;
             done(doing, say::LOST_DONE);
         }
@@ -107,18 +93,17 @@ pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
             // Words that are none are told before anybody is asked to be sure.
             let root = RootKey::from_phrase(held.text(WORDS).unwrap_or_default())
                 .map_err(|error| Problem(error.to_string()))?;
-            if held.text(SURE) != Some(ONLY) {
-                doing.held().put(SURE, Some(ONLY));
+            if !ONLY_THIS.pressed(doing.held(), ONLY) {
                 return Ok(());
             }
-            let keys = keys()?;
+            let keys = doing.keys()?;
             doing.with_book(&[], |book, now| book.renew_identity(&keys, &root, now))?;
             let phrase = doing.book()?.identity()?.map(|own| crate::sync::check_phrase(&own.root()));
             doing.held().put(WHO, phrase.as_deref());
             done(doing, say::ONLY_THIS_DONE);
         }
         PART | AGAIN => {
-            let (keys, student) = (keys()?, doing.student()?);
+            let (keys, student) = (doing.keys()?, doing.student()?);
             let who = found(doing.book()?.acquaintances()?, held.text(WHO))?;
             let name = Name::new(&who.name)?;
             doing.with_book(&[student.strand], |book, now| match key.as_str() {
@@ -127,13 +112,15 @@ pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
             })?;
             doing.tell(if key == PART { say::PARTED } else { say::LET_IN });
         }
-        _ => {}
+        other => {
+            ONLY_THIS.pressed(doing.held(), other);
+        }
     }
     Ok(())
 }
 
 fn done(doing: &mut Do<'_>, said: &str) {
-    for key in [SURE, DEVICE, WORDS, "#person.words"] {
+    for key in [DEVICE, WORDS, "#person.words"] {
         doing.held().clear(key);
     }
     doing.tell(said);

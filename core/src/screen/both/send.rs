@@ -1,18 +1,19 @@
 //! Sending a student's news: for whom, how much, and what to mind on the way.
 
-use crate::model::{Name, Role};
+use crate::model::{Name, Now, Role};
 use crate::screen::control::{Control, FieldKind, Look};
 use crate::screen::event::Event;
 use crate::screen::parts::{caution, field};
-use crate::screen::places::Shown;
+use crate::screen::places::{Place, Shown};
 use crate::screen::run::{Do, Held, Problem, See, Wanted};
-use crate::words::screen::rest as say;
+use crate::words::screen::{keep, rest as say};
 
 const TO: &str = "send.to";
 const NEW: &str = "send.new";
 const ALL: &str = "send.all";
 const MAKE: &str = "send.make";
 const OTHER: &str = "other";
+const GUARDIAN: &str = "send.guardian";
 
 /// Whom a file may be for: people of the other role, and for a coach the student first.
 fn people(see_book: &crate::book::Book, student: &str) -> Result<Vec<String>, Problem> {
@@ -34,6 +35,9 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
     let names = people(book, student.student.value.name.as_str())?;
     let held = see.held();
     let mut shown = Shown::new(say::SEND, student.student.value.name.as_str());
+    if book.needs_guardian(student.strand, Now { at: see.at, entropy: [0; 16] })? {
+        shown.add(Control::way(GUARDIAN, keep::GUARDIAN_FIRST, keep::GUARDIAN_FIRST_HINT));
+    }
     let chosen = chosen(held, &names);
     if !names.is_empty() {
         let options = names.iter().enumerate().map(|(n, name)| (n.to_string(), name.clone()));
@@ -56,8 +60,13 @@ fn chosen(held: &Held, names: &[String]) -> String {
 }
 
 pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
-    if !matches!(event, Event::Press { key } if key == MAKE) {
-        return Ok(());
+    match event {
+        Event::Press { key } if key == MAKE => {}
+        Event::Press { key } if key == GUARDIAN => {
+            doing.go_on(Place::Me);
+            return Ok(());
+        }
+        _ => return Ok(()),
     }
     let student = doing.student()?;
     let names = people(doing.book()?, student.student.value.name.as_str())?;
@@ -68,9 +77,9 @@ pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
     let to = Name::new(named.ok_or_else(|| Problem(say::NO_RECEIVER.into()))?)?;
     let all = held.flag(ALL).unwrap_or(false);
     // Whether it may be sent to them is asked now, not when the bytes are fetched.
-    let keys = doing.keys.cloned().ok_or_else(|| Problem(crate::words::screen::NO_KEYS.into()))?;
+    let keys = doing.keys()?;
     doing.with_book(&[], |book, now| book.send(&keys, &student, &to, now, all, std::io::sink()).map(drop))?;
     doing.ask(Wanted::Share { strand: student.strand, to: to.to_string(), all });
-    doing.tell(say::MADE);
+    doing.tell(keep::MADE);
     Ok(())
 }

@@ -1,13 +1,14 @@
 //! One session: what it was, its balls, removed ones too; to correct, remove, restore.
 
+use crate::act::{Erase, erase};
 use crate::book::{Draft, OrRemoved};
 use crate::model::{Ball, Day, Kind, Name, Place as Where, Record, RecordId, Session, StrandId};
 use crate::screen::control::{Control, FieldKind, ListRow, Look, RowsPage};
 use crate::screen::event::Event;
-use crate::screen::parts::field_from;
+use crate::screen::parts::{Final, field_from};
 use crate::screen::places::{Place, Shown};
 use crate::screen::run::{Do, Frame, Problem, See};
-use crate::words::screen::{ball as words, sessions as say};
+use crate::words::screen::{ball as words, keep, sessions as say};
 
 use super::sessions::{list, page, record};
 
@@ -21,6 +22,9 @@ const REMOVE: &str = "session.remove";
 const RESTORE: &str = "session.restore";
 const BALLS: &str = "session.balls";
 const GONE: &str = "session.gone";
+
+const ERASE: Final =
+    Final { key: "session.erase", name: keep::SESSION, hint: keep::ERASE_HINT, sure: keep::ERASE_SURE };
 
 /// A record with those that were removed.
 ///
@@ -62,6 +66,7 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
     let mut shown = Shown::new(session.name.as_str(), line);
     if kept.removed {
         shown.add(Control::action(RESTORE, say::RESTORE, Look::Main));
+        shown.parts.extend(ERASE.parts(held));
         return Ok(shown);
     }
     shown.add(list(BALLS, say::BALLS, &live, say::NO_BALLS));
@@ -87,7 +92,8 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
         Control::action(SAVE, say::SAVE, Look::Plain),
         Control::action(REMOVE, say::REMOVE, Look::Takes),
     ];
-    shown.parts.extend(fields.into_iter().map(|control| crate::screen::Part::control(control).beside()));
+    let fields = fields.into_iter().map(crate::screen::Part::control).chain(ERASE.parts(held));
+    shown.parts.extend(fields.map(crate::screen::Part::beside));
     Ok(shown)
 }
 
@@ -132,8 +138,20 @@ pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
             })?;
             doing.tell(say::restored(&name));
         }
+        Event::Press { key } if ERASE.pressed(doing.held(), key) => erased(doing, Erase::Session(id))?,
         _ => {}
     }
+    Ok(())
+}
+
+/// Erases, and goes back to where it was chosen.
+pub fn erased(doing: &mut Do<'_>, what: Erase) -> Result<(), Problem> {
+    let student = doing.student()?;
+    let keys = doing.keys()?;
+    let taken = doing.with_book(&[student.strand], |book, now| erase(book, &keys, &student, now, &[what]))?;
+    doing.no_undo(student.strand);
+    doing.back();
+    doing.tell(crate::words::exchange::erased(&taken));
     Ok(())
 }
 

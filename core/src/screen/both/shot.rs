@@ -1,6 +1,7 @@
 //! One ball: what is known of it, to correct, remove or restore; every correction stays
 //! visible.
 
+use crate::act::Erase;
 use crate::book::{Book, Draft, StudentEntry};
 use crate::chart::{self, FacePad, PHONE_WIDTH_MM, face_pad, felt_zones};
 use crate::model::club::{DEFAULT_FACE_HEIGHT_MM, DEFAULT_FACE_WIDTH_MM};
@@ -11,11 +12,11 @@ use crate::model::{
 use crate::screen::block::Block;
 use crate::screen::control::{Choosable, Control, Look};
 use crate::screen::event::Event;
-use crate::screen::parts::{caution, heading};
+use crate::screen::parts::{Final, caution, heading};
 use crate::screen::places::{Place, Shown};
 use crate::screen::run::{Do, Frame, Held, Problem, See};
 use crate::screen::student::ball::{flight_control, flight_of};
-use crate::words::screen::{ball as words, sessions as say};
+use crate::words::screen::{ball as words, keep, sessions as say};
 
 use super::session::found;
 
@@ -28,6 +29,9 @@ const SAVE: &str = "shot.save";
 const REMOVE: &str = "shot.remove";
 const RESTORE: &str = "shot.restore";
 const READINGS: &str = "shot.readings";
+
+const ERASE: Final =
+    Final { key: "shot.erase", name: keep::BALL, hint: keep::ERASE_HINT, sure: keep::ERASE_SURE };
 
 fn pad(hand: Hand, mark: Option<(f64, f64)>) -> FacePad<'static> {
     FacePad {
@@ -88,6 +92,7 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
         shown.add(Control::way(READINGS, say::READINGS, say::READINGS_HINT));
         shown.add(Control::action(REMOVE, say::REMOVE_BALL, Look::Takes));
     }
+    shown.parts.extend(ERASE.parts(held));
     shown.add(heading("history", say::HISTORY));
     shown.add(Block::Items { key: "history.items".into(), items: history(book, &student, kept.entry.id)? });
     Ok(shown)
@@ -165,6 +170,7 @@ pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
                 doing.tell(say::restored(&name));
             }
             READINGS => doing.go(Frame::new(Place::Readings).of(strand).about(id)),
+            key if ERASE.pressed(doing.held(), key) => super::session::erased(doing, Erase::Ball(id))?,
             _ => {}
         },
         _ => {}

@@ -1,6 +1,7 @@
 //! Taking in a file: it is looked into first, and nothing comes in before "Take it in".
 
-use crate::book::Handle;
+use crate::book::export::{Form, json, sheet};
+use crate::book::{DeviceKeys, Handle, Receipt};
 use crate::screen::block::Block;
 use crate::screen::control::{Control, Look};
 use crate::screen::event::Event;
@@ -50,13 +51,17 @@ pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
             let handle = handle(doing.held()).ok_or_else(|| Problem(say::FILE_GONE.into()))?;
             let keys = doing.keys.cloned();
             let bytes = doing.book()?.held(&handle)?.ok_or_else(|| Problem(say::FILE_GONE.into()))?;
-            let receipt =
-                doing.with_book(&[], |book, now| book.receive(keys.as_ref(), now, bytes.as_slice()))?;
+            let receipt = take(doing, keys.as_ref(), &bytes, true)?;
             let strands: Vec<_> = receipt.strands.iter().map(|strand| strand.strand).collect();
             doing.with_book(&strands, |book, _| book.let_go(&handle))?;
             let said = crate::words::exchange::receipt(&receipt, &doing.book()?.device_names()?);
             doing.held().clear_all("take_in.");
             doing.back();
+            for strand in strands {
+                if doing.book()?.student_of(strand)?.is_none() {
+                    doing.left(strand);
+                }
+            }
             doing.tell(lines(&said).join(" "));
         }
         LEAVE => {
@@ -71,6 +76,24 @@ pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
     Ok(())
 }
 
+/// Takes a file in, or finds out what it would bring: a sealed one, or a copy of everything.
+fn take(doing: &mut Do<'_>, keys: Option<&DeviceKeys>, bytes: &[u8], keep: bool) -> Result<Receipt, Problem> {
+    let Some(form) = Form::of(bytes) else {
+        return doing.with_book(&[], |book, now| {
+            if keep { book.receive(keys, now, bytes) } else { book.look_into(keys, now, bytes) }
+        });
+    };
+    let keys = keys.ok_or_else(|| Problem(crate::words::screen::NO_KEYS.into()))?;
+    let receipt = doing.with_book(&[], |book, now| match (form, keep) {
+        (Form::Json, true) => book.import(keys, now, json::read(bytes)),
+        (Form::Json, false) => book.look_into_export(keys, now, json::read(bytes)),
+        (Form::Sheet, true) => book.import(keys, now, sheet::read(bytes)),
+        (Form::Sheet, false) => book.look_into_export(keys, now, sheet::read(bytes)),
+    })?;
+    // Nobody sent it: whoever has the copy takes it in with their own hands.
+    Ok(Receipt { from: say::A_COPY.into(), ..receipt })
+}
+
 /// A file was picked: it is held, and what it brings is shown.
 pub fn picked(doing: &mut Do<'_>, name: &str, bytes: &[u8]) -> Result<(), Problem> {
     if bytes.len() > MOST_BYTES {
@@ -78,7 +101,7 @@ pub fn picked(doing: &mut Do<'_>, name: &str, bytes: &[u8]) -> Result<(), Proble
     }
     // A file that can't be taken in is told at once, and not held.
     let keys = doing.keys.cloned();
-    let receipt = doing.with_book(&[], |book, now| book.look_into(keys.as_ref(), now, bytes))?;
+    let receipt = take(doing, keys.as_ref(), bytes, false)?;
     let brings = say::brings(&receipt, &doing.book()?.device_names()?).join("\n");
     let handle = doing.with_book(&[], |book, now| book.hold(now, bytes))?;
     if doing.place() != Some(Place::TakeIn) {

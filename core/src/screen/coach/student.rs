@@ -8,7 +8,7 @@ use crate::screen::parts::text;
 use crate::screen::places::{Place, Shown};
 use crate::screen::reads;
 use crate::screen::run::{Ask, Do, Problem, See};
-use crate::words::screen::{coach as say, rest, sessions, strikes};
+use crate::words::screen::{coach as say, keep, rest, sessions, strikes};
 
 const WAYS: &[(&str, &str, &str, Place)] = &[
     ("student.brief", say::BRIEF, say::BRIEF_HINT, Place::Brief),
@@ -23,6 +23,7 @@ const WAYS: &[(&str, &str, &str, Place)] = &[
     ("student.me", say::WHO, rest::ME_HINT, Place::Me),
     ("student.speed", rest::SPEED, rest::SPEED_HINT, Place::Speed),
     ("student.clubs", rest::CLUBS, rest::CLUBS_HINT, Place::Clubs),
+    ("student.keep", keep::TITLE, keep::HINT, Place::Keep),
 ];
 
 pub fn show(see: &See<'_>) -> Result<Shown, Problem> {

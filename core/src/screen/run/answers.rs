@@ -66,11 +66,20 @@ pub enum Answer {
 /// Answers in memory at most; the oldest go.
 const MOST: usize = 24;
 
+/// A question that waits for its answer.
+struct Open {
+    ticket: u64,
+    ask: Ask,
+    compute: Compute,
+    /// Whether the screen that is shown asks it; where it doesn't, it is given up.
+    asked: bool,
+}
+
 /// The answers so far, and what is asked for.
 #[derive(Default)]
 pub struct Answers {
     known: BTreeMap<Ask, (u64, Arc<Answer>)>,
-    wanted: Vec<(u64, Ask, Compute)>,
+    wanted: Vec<Open>,
     next: u64,
 }
 
@@ -80,9 +89,11 @@ impl Answers {
         if let Some((_, answer)) = self.known.get(&ask) {
             return Some(Arc::clone(answer));
         }
-        if !self.wanted.iter().any(|(_, asked, _)| *asked == ask) {
+        if let Some(open) = self.wanted.iter_mut().find(|open| open.ask == ask) {
+            open.asked = true;
+        } else {
             self.next += 1;
-            self.wanted.push((self.next, ask, compute));
+            self.wanted.push(Open { ticket: self.next, ask, compute, asked: true });
         }
         None
     }
@@ -110,15 +121,20 @@ impl Answers {
         self.known.insert(ask, (no, answer));
     }
 
-    /// Forgets what is asked for but not shown any more.
-    pub(super) fn nothing_wanted(&mut self) {
-        self.wanted.clear();
+    /// Something happened: what is under way goes on only if the next screen asks it too.
+    pub(super) fn ask_anew(&mut self) {
+        self.wanted.iter_mut().for_each(|open| open.asked = false);
+    }
+
+    /// A screen was made: gives up what it doesn't ask.
+    pub(super) fn asked_all(&mut self) {
+        self.wanted.retain(|open| open.asked);
     }
 
     /// Forgets all that rests on a student's records, or on everybody's.
     pub(super) fn changed(&mut self, strand: StrandId) {
         self.known.retain(|ask, _| ask.strand.is_some_and(|of| of != strand));
-        self.wanted.retain(|(_, ask, _)| ask.strand.is_some_and(|of| of != strand));
+        self.wanted.retain(|open| open.ask.strand.is_some_and(|of| of != strand));
     }
 
     /// Forgets everything.
@@ -134,16 +150,13 @@ impl Answers {
 
     /// The first question that waits.
     pub(super) fn first(&self) -> Option<(u64, &Ask, Compute)> {
-        self.wanted.first().map(|(ticket, ask, compute)| (*ticket, ask, *compute))
+        self.wanted.first().map(|open| (open.ticket, &open.ask, open.compute))
     }
 
     /// Takes an answer in, if it is still asked for.
     pub(super) fn finish(&mut self, done: WorkDone) {
-        let Some(at) =
-            self.wanted.iter().position(|(ticket, ask, _)| *ticket == done.ticket && *ask == done.ask)
-        else {
-            return;
-        };
+        let same = |open: &Open| open.ticket == done.ticket && open.ask == done.ask;
+        let Some(at) = self.wanted.iter().position(same) else { return };
         self.wanted.remove(at);
         self.put(done.ask, done.ticket, Arc::new(done.found.map_or_else(Answer::Failed, Answer::Found)));
     }
@@ -172,4 +185,46 @@ pub struct WorkDone {
     ticket: u64,
     ask: Ask,
     found: Result<Found, Problem>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ask(what: &'static str) -> Ask {
+        Ask::new(what, None, Day::parse("2026-05-04").unwrap())
+    }
+
+    const COMPUTE: Compute = |_, _| Ok(Arc::new(7_u8));
+
+    fn done(ticket: u64, what: &'static str) -> WorkDone {
+        WorkDone { ticket, ask: ask(what), found: Ok(Arc::new(7_u8)) }
+    }
+
+    #[test]
+    fn what_the_next_screen_asks_too_goes_on_and_the_rest_is_given_up() {
+        let mut answers = Answers::default();
+        assert!(answers.get(ask("slow"), COMPUTE).is_none() && answers.get(ask("other"), COMPUTE).is_none());
+        let (slow, ..) = answers.first().unwrap();
+        answers.ask_anew();
+        assert!(answers.get(ask("slow"), COMPUTE).is_none());
+        answers.asked_all();
+        assert_eq!((answers.first().unwrap().0, answers.wanted.len()), (slow, 1));
+        answers.finish(done(slow, "slow"));
+        assert!(answers.known(&ask("slow")).is_some() && answers.first().is_none());
+        answers.finish(done(slow + 1, "other"));
+        assert!(answers.known(&ask("other")).is_none(), "given up: what it found is dropped");
+    }
+
+    #[test]
+    fn what_rests_on_records_that_changed_begins_anew() {
+        let mut answers = Answers::default();
+        answers.get(ask("slow"), COMPUTE);
+        let (before, ..) = answers.first().unwrap();
+        answers.changed(StrandId(uuid::Uuid::from_u128(1)));
+        answers.get(ask("slow"), COMPUTE);
+        answers.finish(done(before, "slow"));
+        assert!(answers.known(&ask("slow")).is_none());
+        assert_ne!(answers.first().unwrap().0, before);
+    }
 }

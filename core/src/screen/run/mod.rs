@@ -6,10 +6,12 @@
 
 mod accept;
 mod answers;
+mod files;
 mod held;
 mod looking;
 mod see;
 mod state;
+mod state_bytes;
 
 use std::cell::RefCell;
 use std::path::{Path, PathBuf};
@@ -23,10 +25,10 @@ pub use answers::{Answer, Answers, Ask, Compute, Found, Work, WorkDone};
 pub use held::Held;
 pub(crate) use see::Wish;
 pub use see::{Do, Problem, See, Seen, student};
-pub use state::{Frame, MOST_BYTES, State, Undo, Waiting, Wanted};
+pub use state::{Frame, State, Undo, Waiting, Wanted};
+pub use state_bytes::MOST_BYTES;
 
 use super::control::{Control, RowsPage};
-use super::effect::{Asked, Effect};
 use super::event::{Event, Outcome};
 use super::part::{Busy, Screen, Tab, Tone, What};
 use super::places::{Place, Shown, tabs};
@@ -103,6 +105,10 @@ impl Loop {
     /// Gives the keys of this device, without which no file is sealed or opened.
     pub fn give_keys(&mut self, keys: DeviceKeys) {
         self.keys = Some(keys);
+        // The shell may have made them in the book just now. Where that can't be read, the
+        // next thing that is done with the book says so.
+        let _ = self.book.as_mut().map(Book::learn_whose);
+        self.shown.replace(None);
     }
 
     /// Takes in what happened. What it did is in the book when it comes back.
@@ -142,7 +148,7 @@ impl Loop {
                 }
             }
         }
-        self.answers.get_mut().nothing_wanted();
+        self.answers.get_mut().ask_anew();
         self.shown.replace(None);
     }
 
@@ -175,28 +181,6 @@ impl Loop {
             What::Do(Control::Picture { picture, .. }) if picture.id == id => Some(Arc::clone(&picture.jpeg)),
             _ => None,
         })
-    }
-
-    /// The bytes of a file that an effect asks to share: each time the same content,
-    /// signed with this device's keys and sealed anew.
-    ///
-    /// # Errors
-    /// Why there are none.
-    pub fn content(&mut self, effect: u64) -> Result<Vec<u8>, Problem> {
-        let waiting = self.state.effects.iter().find(|waiting| waiting.id == effect).cloned();
-        let waiting = waiting.ok_or_else(|| Problem(say::NO_SUCH_FILE.into()))?;
-        let now = waiting.now;
-        let book = self.book.as_mut().ok_or_else(|| Problem(say::NO_BOOK.into()))?;
-        let keys = self.keys.as_ref().ok_or_else(|| Problem(say::NO_KEYS.into()))?;
-        let (strand, to, all) = match waiting.what {
-            Wanted::Share { strand, to, all } => (strand, to, all),
-            Wanted::ShareCard => return Ok(book.card(keys, now)?.text().into_bytes()),
-            _ => return Err(Problem(say::NO_SUCH_FILE.into())),
-        };
-        let student = see::student(book, Some(strand))?;
-        let mut bytes = Vec::new();
-        book.send(keys, &student, &crate::model::Name::new(&to)?, now, all, &mut bytes)?;
-        Ok(bytes)
     }
 
     /// The next long computation that the screen waits for.
@@ -257,11 +241,12 @@ impl Loop {
         let frame = self.state.frame();
         let place = frame.map_or(Place::Broken, |frame| frame.place);
         let shown = match (&self.broken, frame) {
-            (None, Some(frame)) => (place.entry().show)(&self.see(frame)),
-            (broken, _) => Err(Problem(broken.clone().unwrap_or_default())),
+            (None, Some(frame)) => (place.entry().show)(&self.see(frame))
+                .unwrap_or_else(|Problem(problem)| super::both::broken::nothing(&problem)),
+            (broken, _) => super::both::broken::page(broken.as_deref().unwrap_or_default()),
         };
-        let Shown { title, subtitle, parts, says } =
-            shown.unwrap_or_else(|Problem(problem)| super::both::broken::page(&problem));
+        let Shown { title, subtitle, parts, says } = shown;
+        self.answers.borrow_mut().asked_all();
         let parts = self.with_leave(parts);
         let says = self.state.notices.last().map_or(says, |notice| notice.text.clone());
         Screen {
@@ -301,28 +286,6 @@ impl Loop {
             here: n == self.state.tab,
         };
         places.iter().enumerate().map(tab).collect()
-    }
-
-    fn effects(&self) -> Vec<Effect> {
-        let what = |waiting: &Waiting| match &waiting.what {
-            Wanted::Share { strand, to, .. } => {
-                let student = self.book.as_ref().and_then(|book| see::student(book, Some(*strand)).ok());
-                let name = student.map_or_else(String::new, |s| s.student.value.name.to_string());
-                Asked::Share { name: say::file_name(&name, to, waiting.now.at.local_day()) }
-            }
-            Wanted::ShareCard => {
-                let name = self.book.as_ref().map_or("", |book| book.owner().name.as_str());
-                Asked::Share { name: say::people::file_name(name) }
-            }
-            Wanted::Pick => Asked::PickFile { endings: vec!["chalk".into()] },
-            Wanted::PickCard => Asked::PickFile { endings: vec!["txt".into()] },
-            Wanted::Picture { camera: true } => Asked::TakePicture,
-            Wanted::Picture { camera: false } => {
-                Asked::PickFile { endings: ["jpg", "jpeg", "png"].map(str::to_owned).into() }
-            }
-            Wanted::Buzz => Asked::Buzz,
-        };
-        self.state.effects.iter().map(|waiting| Effect { id: waiting.id, what: what(waiting) }).collect()
     }
 
     fn go_tab(&mut self, tab: &str) {
@@ -414,10 +377,15 @@ impl Loop {
                     .iter_mut()
                     .filter(|undo| undo.strand == strand)
                     .for_each(|undo| undo.sent = true);
+                self.state.notices.retain(|notice| notice.text != say::keep::MADE);
                 self.state.tell(Tone::Done, say::handed_over(&to));
             }
             (Wanted::Pick, Outcome::File { name, bytes }) => {
                 self.with_screen(now, |_, act| super::both::take_in::picked(act, name, bytes));
+            }
+            (Wanted::Copy { .. } | Wanted::Table { .. }, Outcome::Done) => {
+                self.state.notices.retain(|notice| notice.text != say::keep::MADE);
+                self.state.tell(Tone::Done, say::keep::HANDED.into());
             }
             (Wanted::ShareCard, Outcome::Done) => self.state.tell(Tone::Done, say::people::HANDED.into()),
             (Wanted::PickCard, Outcome::File { bytes, .. }) => {

@@ -9,6 +9,7 @@ use std::sync::Arc;
 use super::answers::{Answer, Answers, Ask, Compute};
 use super::held::Held;
 use super::state::{Frame, State, Undo, Wanted};
+use crate::book::export::ExportError;
 use crate::book::{Book, BookError, DeviceKeys, StudentEntry};
 use crate::model::{Day, Moment, Now, RecordId, Refusal, Role, StrandId};
 use crate::screen::control::{Control, Look};
@@ -28,6 +29,12 @@ impl From<BookError> for Problem {
 impl From<Refusal> for Problem {
     fn from(refusal: Refusal) -> Self {
         Self(refusal.to_string())
+    }
+}
+
+impl From<ExportError> for Problem {
+    fn from(error: ExportError) -> Self {
+        Self(error.to_string())
     }
 }
 
@@ -146,6 +153,11 @@ pub fn student(book: &Book, strand: Option<StrandId>) -> Result<StudentEntry, Pr
     let none = || Problem(crate::words::screen::NO_STUDENT.into());
     match strand {
         Some(strand) => Ok(book.student_of(strand)?.ok_or_else(none)?),
+        None if book.owner().role == Role::Student => book
+            .students()?
+            .into_iter()
+            .next()
+            .ok_or_else(|| Problem(crate::words::screen::ALL_ERASED.into())),
         None => book.students()?.into_iter().next().ok_or_else(none),
     }
 }
@@ -197,6 +209,14 @@ impl Do<'_> {
         student(self.book()?, self.state.frame().and_then(|frame| frame.strand))
     }
 
+    /// This device's keys.
+    ///
+    /// # Errors
+    /// Where the shell has given none.
+    pub fn keys(&self) -> Result<DeviceKeys, Problem> {
+        self.keys.cloned().ok_or_else(|| Problem(crate::words::screen::NO_KEYS.into()))
+    }
+
     /// Whether the book is a coach's.
     pub fn coach(&self) -> bool {
         self.book.as_ref().is_some_and(|book| book.owner().role != Role::Student)
@@ -238,6 +258,22 @@ impl Do<'_> {
         self.state.back();
     }
 
+    /// To the first of the main places.
+    pub fn home(&mut self) {
+        self.state.home();
+    }
+
+    /// What belonged to a student can't be undone any more, nor handed over, and nobody is on
+    /// a screen of theirs.
+    pub fn left(&mut self, strand: StrandId) {
+        self.state.leave(strand);
+    }
+
+    /// What was written of a student can't be undone any more.
+    pub fn no_undo(&mut self, strand: StrandId) {
+        self.state.undo.retain(|undo| undo.strand != strand);
+    }
+
     /// Tells that something was done.
     pub fn tell(&mut self, text: impl Into<String>) {
         self.state.tell(Tone::Done, text.into());
@@ -270,11 +306,14 @@ impl Do<'_> {
     ///
     /// # Errors
     /// What it answers.
-    pub fn with_book<T>(
+    pub fn with_book<T, E>(
         &mut self,
         strands: &[StrandId],
-        act: impl FnOnce(&mut Book, Now) -> Result<T, BookError>,
-    ) -> Result<T, Problem> {
+        act: impl FnOnce(&mut Book, Now) -> Result<T, E>,
+    ) -> Result<T, Problem>
+    where
+        Problem: From<E>,
+    {
         let now = self.now;
         let book = self.book.as_mut().ok_or_else(|| Problem(crate::words::screen::NO_BOOK.into()))?;
         let done = act(book, now)?;

@@ -16,7 +16,7 @@ use crate::screen::parts::text;
 use crate::screen::places::{Place, Shown};
 use crate::screen::run::{Do, Frame, Problem, See, Wanted};
 use crate::screen::today_page;
-use crate::words::screen::today as say;
+use crate::words::screen::{keep, today as say};
 
 const BEGIN: &str = "begin";
 const COUNT: &str = "count";
@@ -29,6 +29,8 @@ const END: &str = "end";
 const TAKE_IN: &str = "today.take_in";
 const BALL: &str = "today.ball";
 const SPEED: &str = "today.speed";
+const GONE: &str = "today.gone";
+const ANEW: &str = "today.anew";
 
 /// A student's plan as it stands on a day.
 struct Now {
@@ -44,8 +46,21 @@ fn now(book: &Book, student: &StudentEntry, day: Day) -> Result<Option<Now>, Pro
     Ok(Some(Now { today: today(&papers, &shown, book.device()), stop: shown.stop.is_some(), drills }))
 }
 
+/// What is shown where everything was erased.
+fn nothing(see: &See<'_>) -> Shown {
+    let mut shown = Shown::new(say::TITLE, crate::words::number::day(see.day()));
+    shown.add(text("today.nothing", keep::NOTHING));
+    shown.add(Control::way(GONE, keep::GONE, keep::GONE_HINT));
+    shown.add(Control::way(ANEW, keep::ANEW, keep::ANEW_HINT));
+    shown
+}
+
 pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
-    let (book, student) = (see.book()?, see.student()?);
+    let book = see.book()?;
+    if book.students()?.is_empty() {
+        return Ok(nothing(see));
+    }
+    let student = see.student()?;
     let name = student.student.value.name.as_str();
     let Some(now) = now(book, &student, see.day())? else {
         let mut shown = Shown::new(say::TITLE, crate::words::number::day(see.day()));
@@ -109,20 +124,17 @@ fn controls(item: &TodayDrill, at_ms: i64) -> Vec<Part> {
 
 pub fn act(doing: &mut Do<'_>, event: &Event) -> Result<(), Problem> {
     let Event::Press { key } = event else { return Ok(()) };
-    match key.as_str() {
-        TAKE_IN => {
-            doing.go(Frame::new(Place::TakeIn));
-            return Ok(());
-        }
-        BALL => {
-            doing.go(Frame::new(Place::Ball));
-            return Ok(());
-        }
-        SPEED => {
-            doing.go(Frame::new(Place::Speed));
-            return Ok(());
-        }
-        _ => {}
+    let way = match key.as_str() {
+        TAKE_IN => Some(Place::TakeIn),
+        BALL => Some(Place::Ball),
+        SPEED => Some(Place::Speed),
+        GONE => Some(Place::Gone),
+        ANEW => Some(Place::NewStudent),
+        _ => None,
+    };
+    if let Some(place) = way {
+        doing.go(Frame::new(place));
+        return Ok(());
     }
     let mut parts = key.splitn(3, '.').skip(1);
     let (Some(what), Some(of)) = (parts.next(), parts.next()) else { return Ok(()) };

@@ -65,6 +65,8 @@ pub const NEED_NAME: &str = "Write your name first: the other one finds you by i
 pub const BEGUN_STUDENT: &str = "Your book is made. Log a first ball, or take in your coach's file.";
 /// It has begun.
 pub const BEGUN_COACH: &str = "Your book is made. Take in a student's file, or add a student.";
+/// A screen that has nothing to show.
+pub const NOT_SHOWN: &str = "There is nothing to show";
 /// A book that can't be opened.
 pub const BROKEN: &str = "This book can't be opened";
 /// Under it.

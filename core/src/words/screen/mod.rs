@@ -6,6 +6,7 @@
 pub mod ball;
 pub mod coach;
 pub mod first_use;
+pub mod keep;
 pub mod people;
 pub mod picture;
 pub mod plan;
@@ -29,6 +30,8 @@ pub const NO_KEYS: &str =
 pub const NO_BOOK: &str = "There is no book on this device yet: begin one first.";
 /// Where there is no student.
 pub const NO_STUDENT: &str = "There is no such student in this book: go back and choose one of the list.";
+/// Where everything of the only student was erased.
+pub const ALL_ERASED: &str = "Everything was erased here. Begin anew on the first screen.";
 /// The bytes of an earlier state could not be read.
 pub const STATE_LOST: &str =
     "Where you were could not be read, so this is the first screen. Everything saved is still there.";
@@ -67,13 +70,15 @@ pub fn handed_over(to: &str) -> String {
     format!("Handed over for {to}. They take it in on their device.")
 }
 
+/// A text as a part of a plain file name.
+fn plain(text: &str) -> String {
+    let dashed: String =
+        text.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+    dashed.split('-').filter(|part| !part.is_empty()).collect::<Vec<_>>().join("-")
+}
+
 /// A plain file name that says whose news it is, for whom and of which day.
 pub fn file_name(student: &str, to: &str, day: Day) -> String {
-    let plain = |text: &str| -> String {
-        let dashed: String =
-            text.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
-        dashed.split('-').filter(|part| !part.is_empty()).collect::<Vec<_>>().join("-")
-    };
     format!("{}-for-{}-{day}.chalk", plain(student), plain(to))
 }
 

@@ -61,8 +61,6 @@ pub const LOST: &str = "That device is lost";
 pub const LOST_HINT: &str = "What it wrote stays. Nothing is sealed to it any more, and those who hear of it take in no file of it. This can't be taken back.";
 /// To be sure.
 pub const LOST_SURE: &str = "Yes, it is lost for good";
-/// Not so.
-pub const KEEP: &str = "No, keep it";
 /// Done.
 pub const LOST_DONE: &str =
     "That device doesn't speak for you any more. Send your next file soon: it tells the others.";

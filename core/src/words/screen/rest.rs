@@ -45,12 +45,12 @@ pub const ALL_HINT: &str = "For a new device, or where a file got lost.";
 pub const MAKE: &str = "Make the file and hand it over";
 /// How it travels.
 pub const CHANNEL: &str = "Send it by any means: it is signed by this device and sealed to theirs. Meet them first: both take in the other's card.";
-/// It is asked for.
-pub const MADE: &str = "The file is ready to hand over.";
 /// To choose a file.
 pub const PICK: &str = "Choose a file";
 /// What it brings.
 pub const BRINGS: &str = "What it brings";
+/// What is no sealed file of somebody.
+pub const A_COPY: &str = "a copy of everything";
 /// To take it in.
 pub const TAKE: &str = "Take it in";
 /// To leave it.
@@ -63,7 +63,7 @@ pub const FILE_GONE: &str = "That file is not held any more: choose it again.";
 pub const TOO_LARGE: &str =
     "That file is larger than 64 MB: no exchange file of a student is. Choose another.";
 /// Before a file is chosen.
-pub const NO_FILE: &str = "Choose the file that the other one sent. Its name ends in .chalk.";
+pub const NO_FILE: &str = "Choose the file that the other one sent: its name ends in .chalk. Or a copy of everything, to have it here too: .json or .csv.";
 
 /// The clubs.
 pub const CLUBS_EMPTY: &str = "No club yet. Add the driver that you play: its name is enough.";
