@@ -24,8 +24,9 @@ class ScreensTest {
         val box = Rect(0, 0, view.width, view.height)
         var at: View = view
         while (at !== drawn.blocks) {
-            box.offset(at.left - at.scrollX, at.top - at.scrollY)
-            at = at.parent as View
+            val parent = at.parent as View
+            box.offset(at.left - parent.scrollX, at.top - parent.scrollY)
+            at = parent
         }
         return box
     }
