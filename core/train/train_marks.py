@@ -113,10 +113,13 @@ def varied(flat,marks,n,size,rng):
     return x,m,size*np.array(k)
 if __name__=='__main__':
     out,minutes=sys.argv[1],float(sys.argv[2])
-    Fs,Ms,Ns,Ss=[],[],[],[]
-    for f in sorted(glob.glob('flats_*.npz')):
-        z=np.load(f); Fs.append(z['flat']); Ms.append(z['marks']); Ns.append(z['n']); Ss.append(z['size'])
-    F,Mk,Nn,Sz=[np.concatenate(v) for v in (Fs,Ms,Ns,Ss)]; N=len(F); held=np.arange(N)%20==0; print('faces',N,flush=True)
+    files,F,Mk,Nn,Sz=set(),[],[],[],[]
+    def more():
+        """Faces that were made since; those that are held out stay so."""
+        for f in sorted(set(glob.glob('flats_*.npz'))-files):
+            files.add(f); z=np.load(f); F.extend(z['flat']); Mk.extend(z['marks']); Nn.extend(z['n']); Sz.extend(z['size'])
+        return len(F)
+    print('faces',more(),flush=True); held=np.arange(len(F))%20==0
     def batch(ix,change=True):
         got=[]
         for i in ix:
@@ -138,11 +141,11 @@ if __name__=='__main__':
         return P,S,jax.tree.map(lambda a,b:decay*a+(1-decay)*b,E,P),l
     save=lambda: np.savez(out,**{k+s:np.array(v) for k,p in E.items() for s,v in zip('wb',p)})
     check=[jax.jit(lambda P,x,W,h,o,n: loss(P,channels(x,W),h,o,n)),batch(np.flatnonzero(held)[:200],False)]
-    it=0; acc=[]; last=t0; open_=np.flatnonzero(~held)
+    it=0; acc=[]; last=t0; open_=lambda: (n:=rng.integers(0,len(F),2*B))[n%20!=0][:B]
     while (frac:=(time.time()-t0)/(minutes*60))<1:
         S.hyperparams['learning_rate']=jnp.array(lr(frac)*min(1,(it+1)/200))
-        x,w,h,o,n=batch(rng.choice(open_,B))
+        x,w,h,o,n=batch(open_())
         P,S,E,l=step(P,S,E,x,w,h,o,n,jnp.array(min(.998,it/(it+10)))); acc.append(float(l)); it+=1
         if time.time()-last>120:
-            last=time.time(); print(f'{(last-t0)/60:.1f} min it {it} loss {np.mean(acc):.3f} held {float(check[0](E,*check[1])):.3f}',flush=True); acc=[]; save()
+            last=time.time(); print(f'{(last-t0)/60:.1f} min it {it} loss {np.mean(acc):.3f} held {float(check[0](E,*check[1])):.3f}',flush=True); acc=[]; save(); more()
     save()

@@ -100,9 +100,10 @@ def test_the_kept_pictures_stay_small():
 def test_a_clear_mark_is_found_to_a_millimetre(read):
     got = summary(unseen(read))["single"]
     assert got["found"] == 100
-    # Goal 0.6 and 1.2 mm; reached on these twelve: 0.67 and 1.69.
-    assert got["median"] <= 0.75
-    assert got["p90"] <= 1.9
+    # The goals; reached on these twelve: 0.32 and 0.68.
+    assert got["median"] <= 0.6
+    assert got["p90"] <= 1.2
+    assert got["false"] == 0
 
 
 def test_several_marks_are_found_and_few_are_made_up(read):
@@ -115,7 +116,7 @@ def test_several_marks_are_found_and_few_are_made_up(read):
 def test_hard_pictures_are_read_mostly(read):
     got = summary(unseen(read))["hard"]
     assert got["found"] >= 85
-    # Goal 8 %; reached 4.2.
+    # Goal 8 %; reached on these ten: none.
     assert got["false"] <= 7
 
 
@@ -149,8 +150,8 @@ def test_as_many_marks_are_found_as_by_the_opencv_pipeline(read, baseline):
     ours, theirs = summary([row for row in read if row["seed"] in both]), summary(baseline)
     for kind in ("single", "several", "hard"):
         assert ours[kind]["found"] >= theirs[kind]["found"]
-    # Goal: at most as far off. Reached on these sixteen: a median of 0.87 mm beside 0.77.
-    assert ours["all"]["median"] <= theirs["all"]["median"] + 0.15
+    # Half of the marks at most as far off (0.77 mm by OpenCV when the baseline was kept).
+    assert ours["all"]["median"] <= theirs["all"]["median"]
     assert ours["all"]["cover"] > theirs["all"]["cover"]
 
 

@@ -157,12 +157,14 @@ fn felt_zone(toe_mm: f64, high_mm: f64) -> &'static str {
 
 /// `8 mm toward the toe, 3 mm high`.
 pub fn strike(toe_mm: f64, high_mm: f64) -> String {
+    // What would be said as nothing is left out.
     let of = |mm: f64, more: &str, less: &str| {
         let side = if mm < 0.0 { less } else { more };
-        format!("{} mm {side}", fixed(mm.abs(), 0))
+        let far = fixed(mm.abs(), 0);
+        (far != "0").then(|| format!("{far} mm {side}"))
     };
-    let wide = (toe_mm.abs() >= 0.5).then(|| of(toe_mm, "toward the toe", "toward the heel"));
-    let tall = (high_mm.abs() >= 0.5).then(|| of(high_mm, "high", "low"));
+    let wide = of(toe_mm, "toward the toe", "toward the heel");
+    let tall = of(high_mm, "high", "low");
     match (wide, tall) {
         (None, None) => "in the middle".into(),
         (Some(one), None) | (None, Some(one)) => one,
