@@ -19,68 +19,18 @@ use std::time::Instant;
 
 use chalkface_core::book::{Book, DeviceKeys};
 use chalkface_core::model::Role;
-use chalkface_core::screen::{Control, Event, Loop, What};
-use chalkface_core::sync::RootKey;
+use chalkface_core::screen::Loop;
 
-use large_book::{fill, now};
+use large_book::now;
+use large_walk::{COACH, STUDENT, Stop, event, make};
 
 #[path = "../fixtures/large_book.rs"]
 mod large_book;
-
-/// What is done on the way through a book; `*` is the first key or row that begins so.
-const STUDENT: &[(&str, &[&str])] = &[
-    ("Today", &["go today"]),
-    ("A ball", &["go ball"]),
-    ("A ball, saved", &["choose ball.flight 0:0", "press ball.save"]),
-    ("The balls' pattern", &["go strikes"]),
-    ("What changed", &["press strikes.progress"]),
-    ("All sessions", &["back", "press strikes.sessions"]),
-    ("One session", &["open sessions.list *"]),
-    ("One ball", &["open session.balls *"]),
-    ("The rest", &["go more"]),
-    ("People and keys", &["press more.people"]),
-];
-const COACH: &[(&str, &[&str])] = &[
-    ("300 students", &["go students"]),
-    ("one looked for", &["write students.search 150"]),
-    ("One student", &["open students.list *"]),
-    ("The brief", &["press student.brief"]),
-    ("A lesson", &["back", "press student.lesson"]),
-    ("Every ball", &["back", "press student.shots"]),
-    ("What each fix would change", &["back", "press student.what_if"]),
-    ("The plan", &["back", "press student.plan"]),
-];
-
-fn make(path: &Path, role: Role, students: u64, sessions: u64, balls: u64) {
-    let mut book = fill(path, role, students, sessions, balls);
-    let keys = DeviceKeys::from_entropy(book.device(), &[7; 32]).unwrap();
-    book.begin_identity(&keys, &RootKey::from_entropy([7; 16]), now(1)).unwrap();
-}
-
-/// An event as it is written above.
-fn event(of: &Loop, written: &str) -> Event {
-    let (what, rest) = written.split_once(' ').unwrap_or((written, ""));
-    let (key, more) = rest.split_once(' ').map_or((rest, ""), |(key, more)| (key, more));
-    let key = key.to_owned();
-    match what {
-        "go" => Event::Go { tab: key },
-        "press" => Event::Press { key },
-        "choose" => Event::Choose { key, option: more.into() },
-        "write" => Event::Write { key, text: more.into(), no: 101 },
-        "open" => {
-            let screen = of.screen();
-            let row = screen.parts.iter().find_map(|part| match &part.what {
-                What::Do(Control::Rows { key: list, rows, .. }) if *list == key => rows.first(),
-                _ => None,
-            });
-            Event::Open { key, row: row.unwrap().key.clone() }
-        }
-        _ => Event::Back,
-    }
-}
+#[path = "../fixtures/large_walk.rs"]
+mod large_walk;
 
 /// Milliseconds of act, screen and work of each stop on the way.
-fn walk(path: &Path, way: &[(&str, &[&str])]) -> Vec<[f64; 3]> {
+fn walk(path: &Path, way: &[Stop]) -> Vec<[f64; 3]> {
     let ms = |since: Instant| since.elapsed().as_secs_f64() * 1e3;
     let since = Instant::now();
     let mut of = Loop::open(path, None, now(2).at);
@@ -132,10 +82,8 @@ fn main() {
             let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
             let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:")).unwrap_or(" unknown");
             println!("peak memory of the walks: {}", peak.trim());
-        } else if what == "coach" {
-            make(path, Role::Coach, 300, 14, 12);
         } else {
-            make(path, Role::Student, 1, 1000, 50);
+            make(path, if what == "coach" { Role::Coach } else { Role::Student });
         }
         return;
     }

@@ -24,6 +24,14 @@ mod corpora;
 #[cfg(test)]
 mod golden;
 #[cfg(test)]
+#[path = "../fixtures/large_book.rs"]
+mod large_book;
+#[cfg(test)]
+#[path = "../fixtures/large_walk.rs"]
+mod large_walk;
+#[cfg(test)]
+mod largest;
+#[cfg(test)]
 mod physics_flight;
 #[cfg(test)]
 mod physics_impact;

@@ -12,7 +12,7 @@ use serde::Serialize;
 use super::log::{Log, Visit};
 use super::mix::{Ask, Mix, asks};
 use super::spans::{Choice, marks_of, settings_of, split};
-use crate::face::compare::{Aim, CompareError, Comparison, KnownShifts, Look, follow};
+use crate::face::compare::{Aim, CompareError, Comparison, KnownShifts, LAST_LOOK, Look, follow};
 use crate::face::{FaceError, Pattern, Settings, Strike, pattern};
 use crate::model::{Day, MarkRead};
 use crate::table::Row;
@@ -44,6 +44,8 @@ pub enum Verdict {
     NothingToCompare,
     /// Too few sessions for any call.
     TooEarly,
+    /// Nothing was called, and too many sessions came since the baseline for any call.
+    TooLate,
     /// Something is called, or may be hidden, and club, ball or powder differ too.
     AskFirst,
     /// Something has changed.
@@ -149,6 +151,8 @@ fn verdict(c: &Comparison, asks: &[Ask]) -> Verdict {
         Verdict::AskFirst
     } else if c.any_called {
         Verdict::Changed
+    } else if c.later_sessions > LAST_LOOK {
+        Verdict::TooLate
     } else if c.bias.toe.low.is_none() {
         Verdict::TooEarly
     } else {

@@ -152,7 +152,7 @@ fn verdict(
     match changed.verdict {
         Verdict::NothingToCompare | Verdict::TooEarly => EffectVerdict::TooEarly,
         Verdict::AskFirst => EffectVerdict::AskFirst,
-        Verdict::NotShown => EffectVerdict::NotShown,
+        Verdict::NotShown | Verdict::TooLate => EffectVerdict::NotShown,
         Verdict::Changed if purpose == Purpose::ContactScatter => {
             let scatter = &changed.comparison.scatter;
             called(scatter.first_called_at, scatter.estimate.is_some_and(|ratio| ratio < 1.0))

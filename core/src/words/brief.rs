@@ -186,7 +186,7 @@ pub fn unknown(unknown: &Unknown) -> String {
             "Whether anything has changed: there are no marks after the baseline.".into()
         }
         Unknown::BaselineAssumed { sessions } => format!(
-            "What to measure from: no baseline was set, so the first {} for it. Set it with `student change --baseline-until`.",
+            "What to measure from: no baseline was set, so the first {} for it. Set it where the target is set, too.",
             if *sessions == 1 {
                 "session with marks stands".into()
             } else {

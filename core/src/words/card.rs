@@ -54,6 +54,7 @@ fn changed(changed: Option<&Changed>) -> String {
     match changed.verdict {
         Verdict::NothingToCompare => "Change: nothing to compare yet.".into(),
         Verdict::TooEarly => format!("Change: too early to call ({rests})."),
+        Verdict::TooLate => format!("Change: the baseline is too far back to call any ({rests})."),
         Verdict::AskFirst => "Change: ask first, as club, ball or powder differ.".into(),
         Verdict::NotShown => format!("Change: none shown ({rests})."),
         Verdict::Changed => format!("Real change: {} ({rests}).", first_called(c)),

@@ -6,7 +6,7 @@
 use super::number::{count, counted, day_of_year, fixed, percent, signed};
 use super::pattern::mm;
 use crate::face::Range;
-use crate::face::compare::{Advice, Basis, Change, Comparison, Side};
+use crate::face::compare::{Advice, Basis, Change, Comparison, LAST_LOOK, Side};
 use crate::lesson::Changed;
 use crate::lesson::changed::{Lots, NamedLook, Verdict};
 use crate::lesson::mix::{Ask, Thing};
@@ -34,6 +34,11 @@ pub fn headline(changed: &Changed) -> String {
         Verdict::TooEarly => format!(
             "Too early to call: it takes 5 sessions in all, 1 of them since the baseline; there are {}.",
             c.baseline_sessions.saturating_add(c.later_sessions)
+        ),
+        Verdict::TooLate => format!(
+            "Nothing more is called: {} came since the baseline, and past {LAST_LOOK} looks chance alone would be \
+             called too often. Set a later baseline: what changes from there on can be seen.",
+            count(c.later_sessions.into(), "session")
         ),
         Verdict::AskFirst => {
             let what: Vec<String> =
@@ -408,6 +413,17 @@ mod tests {
         assert!(none.starts_with("Nothing to compare yet"), "{none}");
         let nowhere = headline(&changed(&[], &lots(2, 0.0, Ball::Course)));
         assert!(nowhere.starts_with("Nothing to compare with yet"), "{nowhere}");
+    }
+
+    #[test]
+    fn after_more_sessions_than_may_be_looked_at_only_what_was_called_in_time_stands() {
+        let before = lots(5, 0.0, Ball::Course);
+        let still = headline(&changed(&before, &lots(LAST_LOOK + 1, 0.0, Ball::Course)));
+        assert!(still.starts_with("Nothing more is called: 121 sessions came since the baseline"), "{still}");
+        let in_time = headline(&changed(&before, &lots(LAST_LOOK, 0.0, Ball::Course)));
+        assert!(in_time.starts_with("No change shown after 120 sessions"), "{in_time}");
+        let moved = headline(&changed(&before, &lots(LAST_LOOK + 1, 9.0, Ball::Course)));
+        assert!(moved.starts_with("A real change"), "{moved}");
     }
 
     #[test]

@@ -39,7 +39,7 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
     let kinds = kinds(book, student.strand)?;
     let usual = kinds.iter().find(|kind| **kind == Kind::SHOT).or(kinds.first()).map(|kind| kind.word());
     let chosen = held.text(TABLE).or(usual).map(str::to_owned);
-    let options = kinds.iter().map(|kind| (kind.word(), kind.word()));
+    let options = kinds.iter().map(|kind| (kind.word(), say::kind(*kind)));
     shown.add(Control::choice(TABLE, say::TABLE, options, chosen));
     shown.add(Control::action(MAKE, say::TABLE_MAKE, Look::Plain));
     shown.add(heading("keep.erase", say::ERASE));

@@ -1,6 +1,6 @@
 //! Words of copies, tables and erasing, and of a guardian's box.
 
-use crate::model::{Day, Guardian};
+use crate::model::{Day, Guardian, Kind};
 use crate::words::number::day;
 
 /// The title.
@@ -109,6 +109,12 @@ pub fn guardian(said: Option<&Guardian>) -> String {
     let who = said.name.as_ref().map_or_else(|| "The guardian".to_owned(), ToString::to_string);
     let what = if said.agrees { "files may be sent" } else { "nothing may be sent" };
     format!("{who}, {}: {what}.", day(said.day))
+}
+
+/// A kind of record, as one of several to choose from.
+pub fn kind(kind: Kind) -> String {
+    let mut letters = kind.word().chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// One who was erased: the end of what is left of them.
