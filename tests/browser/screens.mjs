@@ -253,8 +253,20 @@ try {
   await again("largest-text", { viewport: phone }, () => { document.documentElement.style.fontSize = "200%"; });
   await again("right-to-left", { viewport: phone }, () => { document.documentElement.dir = "rtl"; });
 
-  // A copy of everything goes along; then the student erases it, and the coach hears of it.
+  // Somebody who plays left-handed sees the face and the turns of a ball the other way round.
   const root = async (person, tab) => { await person.press(tab); await person.press(tab); };
+  await root(student, "tab.more");
+  await student.press("more.me");
+  await student.looks("me");
+  await student.press("me.hand/left");
+  await student.press("me.save");
+  await again("left-handed", { viewport: phone });
+  await root(student, "tab.more");
+  await student.press("more.me");
+  await student.press("me.hand/right");
+  await student.press("me.save");
+
+  // A copy of everything goes along; then the student erases it, and the coach hears of it.
   await root(student, "tab.more");
   await student.press("more.keep");
   await student.looks("copies-and-erasing");
