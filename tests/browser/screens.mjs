@@ -261,8 +261,10 @@ try {
   await student.press("me.hand/left");
   await student.press("me.save");
   await again("left-handed", { viewport: phone });
-  await root(student, "tab.more");
-  await student.press("more.me");
+  // That page has gone on without this one.
+  await student.page.reload();
+  await student.settled();
+  await student.press("tab.more");
   await student.press("me.hand/right");
   await student.press("me.save");
 
