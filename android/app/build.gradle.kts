@@ -21,6 +21,7 @@ android {
         res.srcDirs("src/main/res", "target/more")
         jniLibs.srcDirs("target/jniLibs")
     }
+    packaging.jniLibs.useLegacyPackaging = true
     buildTypes["release"].apply {
         isMinifyEnabled = true
         proguardFiles("../apk/keep.pro")

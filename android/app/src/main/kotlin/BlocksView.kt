@@ -9,6 +9,7 @@ import android.graphics.Rect
 import android.os.Bundle
 import android.view.View
 import android.view.ViewGroup
+import android.view.ViewTreeObserver
 import android.widget.EditText
 import android.widget.LinearLayout
 import android.widget.ScrollView
@@ -66,7 +67,7 @@ class BlocksView(private val stage: Stage, asked: AskedView.Doer, sun: () -> Uni
         val before = shown
         shown = screen
         val same = before?.place == screen.place
-        if (!same) clear()
+        if (same) hold() else clear()
         head.show(screen)
         val told = notices.show(screen.notices)
         busy.show(screen.busy)
@@ -83,6 +84,29 @@ class BlocksView(private val stage: Stage, asked: AskedView.Doer, sun: () -> Uni
         if (!same) Newer.paneTitle(this, screen.title)
         if (screen.says.isNotEmpty() && screen.says != before?.says) say(screen.says)
     }
+
+    /** What is in sight stays where it is, whatever comes or goes above it. */
+    private fun hold() {
+        val from = scroll.scrollY
+        if (from == 0) return
+        fun top(of: View): Int? = (of.parent as? View)?.let { it.top + of.top }
+        fun end(of: View) = (top(of) ?: 0) + of.height
+        val first = blocks.values.map { it.view }.filter { end(it) > from }.minByOrNull(::end) ?: return
+        val was = top(first) ?: return
+        beforeDrawn {
+            val moved = (top(first) ?: was) - was
+            if (moved != 0 && scroll.scrollY == from) scroll.scrollBy(0, moved)
+        }
+    }
+
+    /** Once, when all has been measured anew. */
+    private fun beforeDrawn(does: () -> Unit) = scroll.viewTreeObserver.addOnPreDrawListener(object : ViewTreeObserver.OnPreDrawListener {
+        override fun onPreDraw(): Boolean {
+            scroll.viewTreeObserver.removeOnPreDrawListener(this)
+            does()
+            return true
+        }
+    })
 
     @Suppress("DEPRECATION")
     private fun say(text: String) = announceForAccessibility(text)
@@ -166,13 +190,7 @@ class BlocksView(private val stage: Stage, asked: AskedView.Doer, sun: () -> Uni
             find(saved.getString(FOCUS))?.requestFocus()
         }
         val at = saved.getInt(SCROLL)
-        scroll.viewTreeObserver.addOnPreDrawListener(object : android.view.ViewTreeObserver.OnPreDrawListener {
-            override fun onPreDraw(): Boolean {
-                scroll.viewTreeObserver.removeOnPreDrawListener(this)
-                scroll.scrollTo(0, at)
-                return true
-            }
-        })
+        beforeDrawn { scroll.scrollTo(0, at) }
     }
 
     /** The view of a key. */

@@ -18,7 +18,7 @@ import org.json.JSONObject
 import org.robolectric.Robolectric
 import org.robolectric.RuntimeEnvironment
 import org.robolectric.Shadows.shadowOf
-import java.nio.file.Files
+import java.io.File
 import java.time.Duration
 
 /** A screen of a story, under a name that says which. */
@@ -48,7 +48,7 @@ object Gallery {
 
     /** The face of a left-hander is mirrored. */
     private val lefty: List<Pictured> by lazy {
-        val folder = Files.createTempDirectory("left").toFile()
+        val folder = Folders.make("left")
         var n = 0L
         fun clock() = Clock(1_777_881_600_000 + 1000 * ++n, 60, ByteArray(16) { n.toByte() })
         val device = Device.open("$folder/book", null, clock())
@@ -71,7 +71,10 @@ object Gallery {
             ticket.run()
             device.finish(ticket)
         }
-        listOf(ball, Pictured("left-handed-strikes", device.screen()))
+        listOf(ball, Pictured("left-handed-strikes", device.screen())).also {
+            device.end()
+            Folders.drop(folder)
+        }
     }
 }
 
@@ -141,7 +144,12 @@ class Still(override val looks: Looks) : Stage {
 
     override fun rows(key: String, after: String, count: Int, then: (RowsPage) -> Unit) = Unit
 
-    override fun picture(id: String, then: (ByteArray) -> Unit) = Unit
+    override fun picture(id: String, then: (ByteArray) -> Unit) = then(face)
 
     override fun utcMs() = 1_777_881_600_000L
+
+    private companion object {
+        /** The stories show no other picture. */
+        val face: ByteArray by lazy { File(repository, "tests/replays/face.jpg").readBytes() }
+    }
 }

@@ -21,7 +21,6 @@ import org.robolectric.RuntimeEnvironment
 import org.robolectric.Shadows.shadowOf
 import org.robolectric.android.controller.ActivityController
 import java.io.File
-import java.nio.file.Files
 import java.time.Duration
 import java.util.TimeZone
 import java.util.concurrent.TimeUnit
@@ -47,7 +46,7 @@ class PlainWrapper : KeyKeeper.Wrapper {
 }
 
 class Phone(val name: String, val time: TestTime = TestTime(), val wrapper: KeyKeeper.Wrapper = PlainWrapper()) {
-    val folder: File = Files.createTempDirectory("phone-$name").toFile()
+    val folder: File = Folders.make("phone-$name")
     lateinit var controller: ActivityController<MainActivity>
         private set
     lateinit var host: CoreHost
@@ -83,11 +82,15 @@ class Phone(val name: String, val time: TestTime = TestTime(), val wrapper: KeyK
     }
 
     fun end() {
-        if (activity.isDestroyed) return
-        controller.pause().stop().destroy()
-        idle()
-        host.close()
-        Hosts.end()
+        if (!activity.isDestroyed) {
+            controller.pause().stop().destroy()
+            idle()
+            host.close()
+            Hosts.end()
+        }
+        // What was told before is still written.
+        settle()
+        Folders.drop(folder)
     }
 
     /** The process is killed: what is left is the folder, and the bytes of the saved state. */

@@ -14,7 +14,6 @@ import org.junit.Test
 import org.junit.runner.RunWith
 import org.robolectric.RobolectricTestRunner
 import java.io.File
-import java.nio.file.Files
 
 /** The event of a step, as the core writes it. */
 fun eventOf(of: JSONObject): Event = when (val kind = of.getString("event")) {
@@ -79,7 +78,7 @@ class ReplayTest {
     /** Plays a story through the bindings; `each` sees each step and its screen. */
     fun play(name: String, killed: Boolean, each: (JSONObject, String, Screen) -> Unit = { _, _, _ -> }) {
         val meetBefore = story(name).optInt("meet_before", -1)
-        val folder = Files.createTempDirectory("replay").toFile()
+        val folder = Folders.make("replay")
         val devices = LinkedHashMap<String, Device>()
         // Answers to a buzz are steps of their own here, and none in the story.
         var n = -1
@@ -136,6 +135,8 @@ class ReplayTest {
             device.settle()
         }
         assertTrue("$name has no steps", n > 0)
+        devices.values.forEach { it.core.end() }
+        Folders.drop(folder)
     }
     }
 

@@ -131,6 +131,11 @@ class FieldBlock(stage: Stage) : Block(stage) {
             else -> InputType.TYPE_CLASS_TEXT
         }
         input.imeOptions = EditorInfo.IME_FLAG_NO_FULLSCREEN or EditorInfo.IME_FLAG_NO_EXTRACT_UI
+        if (!lines) {
+            // One line to write, but all of it to be seen.
+            input.setHorizontallyScrolling(false)
+            input.maxLines = MOST_LINES
+        }
         if (part.look == "search") input.imeOptions = input.imeOptions or EditorInfo.IME_ACTION_SEARCH
         if (lines) {
             input.minLines = 4
@@ -140,5 +145,6 @@ class FieldBlock(stage: Stage) : Block(stage) {
 
     private companion object {
         const val PAUSE_MS = 400L
+        const val MOST_LINES = 8
     }
 }
