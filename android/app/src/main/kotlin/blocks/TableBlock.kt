@@ -48,9 +48,14 @@ class TableBlock(stage: Stage) : Block(stage) {
     private fun table(part: Part): View {
         val table = TableLayout(looks.context)
         counted(table, part.name, part.rows.size + 1, part.columns.size)
-        table.addView(line(part.columns.map { cell(it, head = true, first = false) }, head = true))
+        val heads = part.columns.map { cell(it, head = true, first = false) }
+        // Each figure is read with its column's name.
+        heads.drop(1).forEach { it.silent() }
+        table.addView(line(heads, head = true))
         for (row in part.rows) {
-            val cells = row.cells.zip(said(part, row.cells)).map { (cell, said) -> cell(cell, head = false, first = false).apply { contentDescription = said } }
+            val cells = row.cells.zip(said(part, row.cells)).map { (cell, said) ->
+                cell(cell, head = false, first = false).apply { contentDescription = said.takeIf { cell.isNotEmpty() } }
+            }
             table.addView(line(listOf(cell(name(row), head = false, first = true)) + cells, head = false))
         }
         return table
