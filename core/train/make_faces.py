@@ -51,12 +51,17 @@ def coarse_mesh(scene, curve, bulge, roll, whole=surroundings.head_mesh):
     return points[keep], dust[keep]
 
 
-def one(seed):
-    """-> picture (h, w, 3) 8-bit RGB, its handles, sizes; nothing for a face that is cut off."""
-    own = np.random.default_rng([seed, 5])
-    bare = own.random() < 0.08
+def drawn(seed):
+    """The seed's scene, one in twelve without powder; nothing for a face that is cut off or seen from too far aside."""
+    bare = np.random.default_rng([seed, 5]).random() < 0.08
     scene = scenes.scene(seed, "bad:powder" if bare else None)
-    if scene["kind"] == "bad" and ({"cut", "tilt"} & set(scene["why"])):
+    return None if scene["kind"] == "bad" and ({"cut", "tilt"} & set(scene["why"])) else scene
+
+
+def one(seed):
+    """-> picture (h, w, 3) 8-bit RGB, its handles, sizes; nothing for a face that is left out."""
+    scene = drawn(seed)
+    if scene is None:
         return None
     smaller(scene)
     surroundings.head_mesh, render.draw_head = coarse_mesh, surroundings.draw_head

@@ -1,7 +1,7 @@
 """Writes trained weights as core/src/face/photo/net.rs reads them: 16 bits each, one scale a layer.
 
     python core/train/pack.py marks WEIGHTS.npz core/src/face/photo/marks.net
-    python core/train/pack.py fine WEIGHTS.npz core/src/face/photo/fine.net       # or coarse
+    python core/train/pack.py fine WEIGHTS.npz core/src/face/photo/fine.net       # or coarse, outline, ends, powder
 """
 
 import struct
@@ -17,6 +17,9 @@ LAYERS = {
     + [(f"d{n}", 1, spread, 1) for n, spread in enumerate((1, 2, 4, 4, 2, 1))]
     + [("h", 1, 1, 2)],
     "fine": STEM + [(f"d{n}", 1, spread, 1) for n, spread in enumerate((1, 2, 4, 1, 2, 4))] + [("h", 1, 1, 2)],
+    "outline": STEM[:1] + [(f"d{n}", 1, spread, 1) for n, spread in enumerate((1, 2, 4, 8, 1, 2, 4))] + [("h", 1, 1, 2)],
+    "ends": [("i", 1, 1, 0)] + [(f"d{n}", 1, 1, 1) for n in range(2)] + [("h", 1, 1, 2)],
+    "powder": [("i", 1, 1, 0), ("d0", 1, 1, 1), ("h", 1, 1, 2)],
     "coarse": STEM + [(f"d{n}", 1, spread, 1) for n, spread in enumerate((1, 2, 4, 2, 1))] + [("h", 1, 1, 2)],
 }
 

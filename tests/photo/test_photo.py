@@ -130,18 +130,18 @@ def test_stated_errors_cover_the_true_places(read):
 
 
 def test_proposed_handles_are_a_start_for_dragging(read):
-    # Goal: 90 % of the pictures within 2.5 mm at all four; reached 31 %, half of them within 3.1 mm at
+    # Goal: 90 % of the accepted pictures within 2.5 mm at all four; reached 50 %, half of them within 2.4 mm at
     # the worst of the four. How a face is tilted and how its outline leans look alike.
     got = summary(unseen(read))["all"]
-    assert got["handles"] >= 22
-    assert got["handles_median"] <= 4
+    assert got["handles"] >= 42
+    assert got["handles_median"] <= 3
 
 
 def test_bad_pictures_are_refused_and_good_ones_accepted(read):
     got = summary(unseen(read))["all"]
     assert got["refused"] >= 90
     assert got["accepted_given"] >= 95
-    # With handles of its own it isn't sure of some: reached 89.
+    # With handles of its own it isn't sure of some: reached 83.
     assert got["accepted"] >= 80
 
 

@@ -9,7 +9,9 @@
 #![allow(clippy::indexing_slicing, reason = "loops run to the maps' own sizes")]
 
 use super::camera::{FaceShape, Pixel};
+use super::ends::ends;
 use super::net::{Map, Net};
+use super::outline;
 use super::plane::Small;
 use super::pose::View;
 
@@ -73,7 +75,11 @@ pub(super) fn propose(seen: &Small, known: Known) -> Option<Sight> {
     let near = at(seen, &near.handles, known)?;
     let looks: Vec<Sight> =
         LOOKS.iter().filter_map(|look| looked(seen, &near.handles, known, *look)).collect();
-    middle(&looks)
+    let before = middle(&looks)?;
+    let mirrored = (!known.toe_left).then_some(w);
+    let finer = outline::about(seen, &before.handles, known.shape, mirrored)
+        .and_then(|line| ends(&line, &before, known));
+    Some(finer.unwrap_or(before))
 }
 
 /// The last looks are taken about slightly other places, and averaged: moved along and down
@@ -128,7 +134,7 @@ fn looked(seen: &Small, handles: &[Pixel; 4], known: Known, look: [f64; 4]) -> O
 }
 
 /// A place in the picture as it would be with the toe on the left.
-fn mirror(at: Pixel, mirrored: Option<f64>) -> Pixel {
+pub(super) fn mirror(at: Pixel, mirrored: Option<f64>) -> Pixel {
     mirrored.map_or(at, |width| Pixel { x: width - at.x, y: at.y })
 }
 

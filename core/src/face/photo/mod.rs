@@ -18,6 +18,7 @@ mod camera;
 mod coat;
 mod decode;
 mod disc;
+mod ends;
 mod error;
 mod exif;
 mod grey;
@@ -25,9 +26,11 @@ mod keypoints;
 mod linear;
 mod marks;
 mod net;
+mod outline;
 mod overlay;
 mod plane;
 mod pose;
+mod powder;
 mod preview;
 mod quality;
 mod rectify;
@@ -197,6 +200,10 @@ pub fn read_watched(bytes: &[u8], asked: &Asked, done: &mut dyn FnMut(Step)) -> 
         }
         None => Some(whole(keypoints::propose(&looked, known), size, toe_left)?),
     };
+    let sight = sight.map(|sight| {
+        let at = asked.handles.unwrap_or(sight.handles);
+        Sight { powder: powder::odds(&looked, &at, &sight, known), ..sight }
+    });
     done(Step::Handles);
     let (handles, handles_by) = match (asked.handles, &sight) {
         (Some(handles), _) => (handles, HandlesBy::Given),
