@@ -110,7 +110,11 @@ impl Device {
 
     /// Rows of a long list, after the row with a key; at most 200.
     pub fn rows(&self, key: String, after: Option<String>, count: u32) -> Result<RowsPage, Fault> {
-        self.guarded(|inner| Ok(inner.running()?.rows(&key, after.as_deref(), count as usize).into()))
+        self.guarded(|inner| {
+            #[cfg(feature = "panics")]
+            crate::guard::on_purpose(&key);
+            Ok(inner.running()?.rows(&key, after.as_deref(), count as usize).into())
+        })
     }
 
     /// Gives this device's keys, as the text that the shell keeps in its safe place.

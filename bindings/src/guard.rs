@@ -28,3 +28,9 @@ pub fn guarded<S, T>(
         Err(Fault::Unexpected { id })
     })
 }
+
+/// What a shell's test falls over, in a library that was built for it.
+#[cfg(feature = "panics")]
+pub fn on_purpose(key: &str) {
+    assert!(key != "panic on purpose", "it was asked for");
+}

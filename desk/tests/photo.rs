@@ -62,10 +62,21 @@ fn a_picture_is_kept_and_the_next_one_tells_new_marks_from_old() {
     one.extend(["--leave-out", "2"]);
     let first = bench.json(&one);
     assert_eq!((first["new_marks"].as_u64(), first["shots"].as_u64()), (Some(1), Some(1)));
+    let by = |of: &serde_json::Value| -> Vec<String> {
+        of["marks"].as_array().unwrap().iter().map(|mark| mark["by"].as_str().unwrap().to_owned()).collect()
+    };
+    assert_eq!(by(&first), ["picture", "no_strike"]);
+    // What is no strike stays none on the next picture; a mark that is set there by hand is a new one.
     let second = bench.json(&said);
-    assert_eq!((second["new_marks"].as_u64(), second["shots"].as_u64()), (Some(1), Some(1)));
-    let third = bench.json(&said);
-    assert_eq!((third["new_marks"].as_u64(), third["shots"].as_u64()), (Some(0), Some(0)));
+    assert_eq!((second["new_marks"].as_u64(), second["shots"].as_u64()), (Some(0), Some(0)));
+    assert_eq!(by(&second), ["picture", "no_strike"]);
+    let place = &second["marks"][1]["mark"];
+    let place = format!("{},{}", place["toe_mm"], place["high_mm"]);
+    let mut strike = said.clone();
+    strike.extend(["--leave-out", "2", "--set", &place]);
+    assert_eq!(bench.json(&strike)["new_marks"], 1);
+    let again = bench.json(&said);
+    assert_eq!((again["new_marks"].as_u64(), again["shots"].as_u64()), (Some(0), Some(0)));
     let mut by_hand = said.clone();
     by_hand.extend(["--set", "-40,2.5"]);
     let fourth = bench.json(&by_hand);

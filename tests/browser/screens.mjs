@@ -232,7 +232,8 @@ try {
   await student.starts("do.");
   check((await student.text()).includes("Under way: 1 of"), "a repetition is counted");
 
-  // The same pages in other sizes, colours and directions.
+  // The same pages in other sizes, colours and directions. Who goes to a tab twice is at its beginning.
+  const root = async (person, tab) => { await person.press(tab); await person.press(tab); };
   const again = async (name, options, after) => {
     const person = new Person(await (await browser.newContext(options)).newPage(), name);
     await person.page.context().addCookies(await student.page.context().cookies());
@@ -240,7 +241,7 @@ try {
     await person.settled();
     if (after) await person.page.evaluate(after);
     for (const tab of ["today", "ball", "strikes"]) {
-      await person.press(`tab.${tab}`);
+      await root(person, `tab.${tab}`);
       if (after) await person.page.evaluate(after);
       await person.looks(tab);
     }
@@ -253,8 +254,21 @@ try {
   await again("largest-text", { viewport: phone }, () => { document.documentElement.style.fontSize = "200%"; });
   await again("right-to-left", { viewport: phone }, () => { document.documentElement.dir = "rtl"; });
 
+  // Somebody who plays left-handed sees the face and the turns of a ball the other way round.
+  await root(student, "tab.more");
+  await student.press("more.me");
+  await student.looks("me");
+  await student.press("me.hand/left");
+  await student.press("me.save");
+  await again("left-handed", { viewport: phone });
+  // That page has gone on without this one.
+  await student.page.reload();
+  await student.settled();
+  await student.press("tab.more");
+  await student.press("me.hand/right");
+  await student.press("me.save");
+
   // A copy of everything goes along; then the student erases it, and the coach hears of it.
-  const root = async (person, tab) => { await person.press(tab); await person.press(tab); };
   await root(student, "tab.more");
   await student.press("more.keep");
   await student.looks("copies-and-erasing");

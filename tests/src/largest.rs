@@ -37,19 +37,11 @@ fn shows(role: Role, name: &str, way: &[Stop]) {
 }
 
 #[test]
-#[cfg_attr(
-    debug_assertions,
-    ignore = "takes minutes where nothing is optimised: `tests/run` runs it with --release"
-)]
 fn screens_of_50_000_balls_show_what_was_reviewed() {
     shows(Role::Student, "largest-student", STUDENT);
 }
 
 #[test]
-#[cfg_attr(
-    debug_assertions,
-    ignore = "takes minutes where nothing is optimised: `tests/run` runs it with --release"
-)]
 fn screens_of_300_students_show_what_was_reviewed() {
     shows(Role::Coach, "largest-coach", COACH);
 }

@@ -262,14 +262,6 @@ fn all() -> Vec<(String, Replay)> {
         .filter(|path| path.extension().is_some_and(|ending| ending == "json"))
         .collect();
     found.sort();
-    if cfg!(debug_assertions) && std::env::var_os("REPLAYS_ALL").is_none() {
-        // A brief takes seconds where nothing is optimised: `tests/run` tells these with --release.
-        found.retain(|path| {
-            !["two-devices", "coach-states", "looking-around"]
-                .iter()
-                .any(|heavy| path.ends_with(format!("{heavy}.json")))
-        });
-    }
     assert!(found.len() >= 2, "the replays were not found");
     let read = |path: PathBuf| {
         let name = path.file_stem().unwrap().to_string_lossy().into_owned();

@@ -6,7 +6,7 @@
 use super::ball::{Setting, session_for};
 use super::log::{Drafted, Logged, Unsaid, drafts_of};
 use crate::book::{Book, BookError, Draft};
-use crate::face::photo::{Mark, Placed, are_new};
+use crate::face::photo::{Mark, Placed, accounted_for};
 use crate::model::{
     MarkBy, MarkRead, Minter, Name, Now, PhotoMark, Place, RecordId, Refusal, Session, Shot, StrandId,
     StrikeMark, StrikePhoto,
@@ -20,7 +20,7 @@ pub struct NewPhoto {
     pub session: Option<Name>,
     /// What the player calls the club.
     pub club: Option<Name>,
-    /// All marks on the face.
+    /// All marks on the face, and what was found and is none.
     pub marks: Vec<PhotoMark>,
     /// A small picture of the face, as JPEG.
     pub thumbnail: Vec<u8>,
@@ -51,13 +51,21 @@ fn tenth(mm: f64) -> f64 {
     libm::round(mm * 10.0) / 10.0
 }
 
-/// Tells which marks were on the face before, at the picture before this one.
+/// Tells which marks were on the face before, at the picture before this one. What is found
+/// again where a person said that there was no strike is none now either; a mark that was set
+/// there by hand is one.
 pub fn tell_earlier(marks: &mut [PhotoMark], before: &StrikePhoto) {
     let placed = |marks: &[PhotoMark]| -> Vec<Placed> {
         marks.iter().map(|m| (m.mark.toe_mm.mm(), m.mark.high_mm.mm(), m.mark.sigma_mm.mm())).collect()
     };
-    let new = are_new(&placed(&before.marks), &placed(marks));
-    marks.iter_mut().zip(new).for_each(|(mark, new)| mark.earlier = !new);
+    let was = accounted_for(&placed(&before.marks), &placed(marks));
+    for (mark, was) in marks.iter_mut().zip(was) {
+        let was = was.and_then(|n| before.marks.get(n));
+        mark.earlier = was.is_some_and(PhotoMark::is_strike);
+        if mark.by == MarkBy::Picture && was.is_some_and(|was| !was.is_strike()) {
+            mark.by = MarkBy::NoStrike;
+        }
+    }
 }
 
 /// The latest picture of a day, of the same face, if there is one.
@@ -94,7 +102,7 @@ pub fn record_photo(
     let rows: Vec<Row> = new
         .marks
         .iter()
-        .filter(|mark| !mark.earlier)
+        .filter(|mark| mark.is_new())
         .map(|mark| Row {
             session: new.session.clone(),
             day: Some(unsaid.day),
@@ -135,7 +143,7 @@ pub fn log_photo(
     let mut minter = Minter::new(now);
     let mut drafts = Vec::new();
     let session = session_for(book, strand, day, setting, &mut minter, &mut drafts)?;
-    let new = marks.iter().filter(|mark| !mark.earlier);
+    let new = marks.iter().filter(|mark| mark.is_new());
     let shots: Vec<Shot> = new.map(|mark| Shot { mark: Some(mark.mark), ..Shot::of(session) }).collect();
     let photo = StrikePhoto { session: Some(session), day, marks, thumbnail };
     photo.check()?;
@@ -159,4 +167,33 @@ fn known_session(
     let sessions = book.records::<Session>(strand)?;
     let of = |session: &Session| session.day == unsaid.day && session.name == label;
     Ok(sessions.iter().find(|entry| of(&entry.value)).map(|entry| entry.id))
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    fn found(toe_mm: f64) -> PhotoMark {
+        let mark = StrikeMark::new(toe_mm, 0.0, Some(0.5), MarkRead::Photo).unwrap();
+        PhotoMark { mark, by: MarkBy::Picture, earlier: false }
+    }
+
+    #[test]
+    fn what_a_person_said_is_no_strike_is_none_on_the_next_picture_unless_it_is_set_by_hand() {
+        let none = PhotoMark { by: MarkBy::NoStrike, ..found(12.0) };
+        let before = StrikePhoto {
+            session: None,
+            day: crate::model::Day::parse("2026-05-04").unwrap(),
+            marks: vec![found(-20.0), none],
+            thumbnail: Vec::new(),
+        };
+        let mut now = [found(-20.5), found(12.5), found(30.0)];
+        tell_earlier(&mut now, &before);
+        let said = now.map(|mark| (mark.is_strike(), mark.is_new()));
+        assert_eq!(said, [(true, false), (false, false), (true, true)]);
+        let mut by_hand = [set_mark(12.0, 0.0).unwrap()];
+        tell_earlier(&mut by_hand, &before);
+        assert!(by_hand[0].is_new());
+    }
 }

@@ -51,7 +51,7 @@ pub use shot::{
     CurveByEye, Guess, MarkRead, Reading, Readings, Shot, Sigma, StartByEye, StrikeMark, TrialBall,
 };
 pub use speed::{Pain, SpeedSource, SpeedSwing, SwingSide};
-pub use strike_photo::{MarkBy, PhotoMark, StrikePhoto};
+pub use strike_photo::{MOST_MARKS, MarkBy, PhotoMark, StrikePhoto};
 pub use text::{Name, Remark};
 pub use time::{Day, Moment, Now};
 pub use trial::{Arm, BallNo, BlockOrder, Measure, Trial, TrialKind};

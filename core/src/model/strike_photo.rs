@@ -1,8 +1,8 @@
 //! What is kept of a picture of the powdered face: its marks, and a small picture.
 //!
 //! The picture itself stays with the user. All marks that were on the face are kept, also
-//! those of earlier balls, so that the next picture's new ones can be told. Start at
-//! [`StrikePhoto`].
+//! those of earlier balls and what a person took out, so that the next picture's new ones can
+//! be told. Start at [`StrikePhoto`].
 
 use serde::{Deserialize, Serialize};
 
@@ -14,12 +14,14 @@ use super::shot::{MarkRead, StrikeMark};
 use super::time::Day;
 
 coded!(
-    /// Who placed a mark of a picture.
+    /// Who placed a mark of a picture, or took it out.
     MarkBy, "by" {
         /// It was found in the picture.
         Picture = 1 "picture",
         /// A person set or moved it.
         Hand = 2 "hand",
+        /// It was found in the picture, and a person said that it is of no ball.
+        NoStrike = 3 "no_strike",
     }
 );
 
@@ -32,6 +34,18 @@ pub struct PhotoMark {
     pub by: MarkBy,
     /// It was on the face before: of an earlier ball.
     pub earlier: bool,
+}
+
+impl PhotoMark {
+    /// Whether it is of a ball.
+    pub fn is_strike(&self) -> bool {
+        self.by != MarkBy::NoStrike
+    }
+
+    /// Whether it is of a ball that no earlier picture shows.
+    pub fn is_new(&self) -> bool {
+        self.is_strike() && !self.earlier
+    }
 }
 
 /// A picture of the powdered face.
@@ -146,7 +160,11 @@ mod tests {
         let photo = StrikePhoto {
             session: None,
             day: Day::parse("2026-05-04").unwrap(),
-            marks: vec![mark(-12.25, MarkBy::Picture, true), mark(0.1, MarkBy::Hand, false)],
+            marks: vec![
+                mark(-12.25, MarkBy::Picture, true),
+                mark(0.1, MarkBy::Hand, false),
+                mark(9.0, MarkBy::NoStrike, false),
+            ],
             thumbnail: vec![0xff; 300],
         };
         let mut bytes = Vec::new();

@@ -5,7 +5,7 @@ use std::path::Path;
 use chalkface_core::act::{NewPhoto, Unsaid, latest_photo, read_mark, record_photo, set_mark, tell_earlier};
 use chalkface_core::book::Book;
 use chalkface_core::face::photo;
-use chalkface_core::model::PhotoMark;
+use chalkface_core::model::{MarkBy, PhotoMark};
 use chalkface_core::words;
 use serde_json::json;
 
@@ -40,14 +40,15 @@ pub fn run(path: &Path, json: bool, options: &RecordPhoto) -> Result<(), DeskErr
     let thumbnail = photo::thumbnail(&bytes, &seen).map_err(|error| Problem::Photo(error).of(image))?;
     let new = NewPhoto { session: options.session.clone(), club: options.club.clone(), marks, thumbnail };
     let logged = record_photo(&mut book, student.strand, now, &new, unsaid)?;
-    let fresh = new.marks.iter().filter(|mark| !mark.earlier).count() as u64;
+    let fresh = new.marks.iter().filter(|mark| mark.is_new()).count() as u64;
     let name = &student.student.value.name;
     let value = json!({
         "student": name, "day": unsaid.day, "marks": new.marks, "new_marks": fresh, "shots": logged.shots,
         "thumbnail_bytes": new.thumbnail.len(),
     });
     print(json, &value, || {
-        let all = words::number::count(new.marks.len() as u64, "mark");
+        let strikes = new.marks.iter().filter(|mark| mark.is_strike()).count() as u64;
+        let all = words::number::count(strikes, "mark");
         format!(
             "{name}: {all} on the face, {fresh} of them new; {} logged.",
             words::number::count(logged.shots, "shot")
@@ -55,7 +56,7 @@ pub fn run(path: &Path, json: bool, options: &RecordPhoto) -> Result<(), DeskErr
     })
 }
 
-/// The picture's marks, less those left out, with those that were set or moved by hand.
+/// The picture's marks, with those that were set or moved by hand; those left out are no strikes.
 fn marks(seen: &photo::Photo, options: &RecordPhoto) -> Result<Vec<PhotoMark>, DeskError> {
     let most = seen.marks.len();
     let none = |n: &usize| *n == 0 || *n > most;
@@ -72,9 +73,14 @@ fn marks(seen: &photo::Photo, options: &RecordPhoto) -> Result<Vec<PhotoMark>, D
     }
     let mut marks = Vec::new();
     for (n, mark) in seen.marks.iter().enumerate() {
-        if !options.leave_out.contains(&(n + 1)) && !moved().any(|m| *m == n + 1) {
-            marks.push(read_mark(mark)?);
+        if moved().any(|m| *m == n + 1) {
+            continue;
         }
+        let mut read = read_mark(mark)?;
+        if options.leave_out.contains(&(n + 1)) {
+            read.by = MarkBy::NoStrike;
+        }
+        marks.push(read);
     }
     for (x, y) in options.moves.iter().map(|(_, to)| to).chain(&options.set) {
         marks.push(set_mark(*x, *y)?);

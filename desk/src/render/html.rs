@@ -85,8 +85,9 @@ fn table(alt: &str, columns: &[String], rows: &[Row]) -> String {
             format!("<tr><th scope=\"row\">{}{}</th>{cells}</tr>", escape(&row.name), tag(row.basis))
         })
         .collect();
+    // What may scroll must be reached without a mouse, too.
     format!(
-        "<div class=\"wide\"><table><caption>{}</caption><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>",
+        "<div class=\"wide\" role=\"group\" aria-label=\"{0}\" tabindex=\"0\"><table><caption>{0}</caption><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>",
         escape(alt)
     )
 }

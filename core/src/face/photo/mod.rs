@@ -49,7 +49,7 @@ pub use grey::{Grey, grey};
 pub use overlay::{flat_png, overlay, thumbnail};
 pub use preview::{Preview, preview};
 pub use quality::{Quality, Trouble};
-pub use since::{Placed, are_new};
+pub use since::{Placed, accounted_for, are_new};
 
 use keypoints::{Known, Sight};
 use pose::View;

@@ -2,7 +2,7 @@
 //! several balls.
 //!
 //! The rule: each mark of the earlier picture can account for one mark of the later one,
-//! the nearest first; what none accounts for is new. Start at [`are_new`].
+//! the nearest first; what none accounts for is new. Start at [`accounted_for`].
 
 /// A mark's place and standard error, mm: toward the toe, toward the crown, error.
 pub type Placed = (f64, f64, f64);
@@ -13,6 +13,11 @@ const SAME_MM: f64 = 3.0;
 
 /// Which of the later marks are new.
 pub fn are_new(earlier: &[Placed], now: &[Placed]) -> Vec<bool> {
+    accounted_for(earlier, now).iter().map(Option::is_none).collect()
+}
+
+/// Of each later mark, which of the earlier ones it is, if any.
+pub fn accounted_for(earlier: &[Placed], now: &[Placed]) -> Vec<Option<usize>> {
     let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
     for (n, (x, y, sigma)) in now.iter().enumerate() {
         for (e, (ex, ey, esigma)) in earlier.iter().enumerate() {
@@ -25,17 +30,14 @@ pub fn are_new(earlier: &[Placed], now: &[Placed]) -> Vec<bool> {
         }
     }
     pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.cmp(&b.2)));
-    let mut new = vec![true; now.len()];
+    let mut found = vec![None; now.len()];
     let mut spent = vec![false; earlier.len()];
     for (_, n, e) in pairs {
-        if let (Some(new), Some(spent)) = (new.get_mut(n), spent.get_mut(e))
-            && *new
-            && !*spent
-        {
-            (*new, *spent) = (false, true);
+        if let (Some(found @ None), Some(spent @ false)) = (found.get_mut(n), spent.get_mut(e)) {
+            (*found, *spent) = (Some(e), true);
         }
     }
-    new
+    found
 }
 
 #[cfg(test)]

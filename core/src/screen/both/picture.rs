@@ -13,7 +13,7 @@ use self::looked::{Looked, Mark, Read, are_dragged, listed, read_ask, read_it, s
 use crate::act::{Unsaid, latest_photo, log_photo};
 use crate::book::{Book, StudentEntry};
 use crate::face::photo::{PhotoError, Pixel, Preview};
-use crate::model::{Day, PhotoMark, RecordId, StrikePhoto};
+use crate::model::{Day, MOST_MARKS, PhotoMark, RecordId, StrikePhoto};
 use crate::screen::block::Block;
 use crate::screen::control::{Control, DragPoint, ListRow, Look, Picture, PointLook};
 use crate::screen::event::Event;
@@ -262,7 +262,9 @@ fn save(doing: &mut Do<'_>) -> Result<(), Problem> {
     })?;
     let thumbnail = looked.read.as_ref().ok_or_else(gone)?.thumbnail.clone();
     let (all, new) = (looked.marks.len(), looked.new_marks());
-    let placed: Vec<PhotoMark> = looked.marks.into_iter().map(|mark| mark.placed).collect();
+    let mut placed: Vec<PhotoMark> = looked.marks.into_iter().map(|mark| mark.placed).collect();
+    let room = MOST_MARKS.saturating_sub(placed.len());
+    placed.extend(looked.no_strikes.into_iter().take(room));
     doing.write(student.strand, say::what(new), |book, now| {
         log_photo(book, student.strand, now, here.setting(), placed, thumbnail)
     })?;

@@ -106,7 +106,10 @@ pub fn save(new: usize) -> String {
 
 /// What was saved, as undo names it.
 pub fn what(new: usize) -> String {
-    format!("{} off a picture", count(new as u64, "ball"))
+    match new {
+        0 => "a picture's marks".into(),
+        new => format!("{} off a picture", count(new as u64, "ball")),
+    }
 }
 
 /// What was done.

@@ -172,6 +172,25 @@ import Testing
         #expect(model.screen?.place != "first_use")
     }
 
+    @Test(
+        "a panic in Rust arrives as an error with a number, and changes nothing",
+        .enabled(if: ProcessInfo.processInfo.environment["CHALKFACE_PANICS"] == "yes", "it takes a library built to panic"))
+    func panics() async throws {
+        let model = await begun(host())
+        let (shown, state) = (model.screen, try await model.host.ask { try $0.state() })
+        var numbers: [UInt64] = []
+        for _ in 0..<2 {
+            do {
+                _ = try await model.host.rows(key: "panic on purpose", after: nil, count: 1)
+            } catch Fault.Unexpected(let id) {
+                numbers.append(id)
+            }
+        }
+        #expect(numbers.count == 2 && numbers[0] < numbers[1])
+        #expect(try await model.host.ask { try $0.state() } == state)
+        #expect(await model.host.take(.opened).screen == shown)
+    }
+
     @Test("a file from another program goes in; one that is none is told on the screen")
     func handed() async {
         let model = await begun(host())

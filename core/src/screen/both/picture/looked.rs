@@ -10,7 +10,7 @@ use super::{ADDED, ENDS, FRESH, MOST_ADDED, OUT, PAD, TURNED};
 use crate::act::{read_mark, set_mark, tell_earlier};
 use crate::book::{Book, StudentEntry};
 use crate::face::photo::{self, Asked, FaceShape, Photo, Pixel, Preview, Side};
-use crate::model::{Day, Hand, PhotoMark, RecordId, Refusal, StrikePhoto};
+use crate::model::{Day, Hand, MarkBy, PhotoMark, RecordId, Refusal, StrikePhoto};
 use crate::screen::run::{Ask, Found, Held, Problem};
 use crate::screen::student::ball::Here;
 use crate::words::screen::picture as say;
@@ -45,6 +45,8 @@ pub struct Looked {
     pub read: Option<Arc<Read>>,
     /// The marks, those found first.
     pub marks: Vec<Mark>,
+    /// What was found and is of no ball.
+    pub no_strikes: Vec<PhotoMark>,
 }
 
 impl Looked {
@@ -63,13 +65,15 @@ impl Looked {
         let ends = ends(held, found.as_ref().map(|of| &of.photo.handles), preview, hand);
         let handles = found.as_ref().map(|of| of.photo.handles);
         let read = if are_dragged(held) { answer(Some(&ends)) } else { found };
-        let marks = read.as_ref().map_or_else(|| Ok(Vec::new()), |of| marks(held, &of.photo, before))?;
-        Ok(Self { ends, found: handles, read, marks })
+        let all = read.as_ref().map_or_else(|| Ok(Vec::new()), |of| marks(held, &of.photo, before))?;
+        let (marks, none): (Vec<Mark>, Vec<Mark>) = all.into_iter().partition(|mark| mark.placed.is_strike());
+        let no_strikes = none.into_iter().map(|mark| mark.placed).collect();
+        Ok(Self { ends, found: handles, read, marks, no_strikes })
     }
 
     /// How many were not there before.
     pub fn new_marks(&self) -> usize {
-        self.marks.iter().filter(|mark| !mark.placed.earlier).count()
+        self.marks.iter().filter(|mark| mark.placed.is_new()).count()
     }
 }
 
@@ -184,22 +188,23 @@ fn ends(held: &Held, found: Option<&[Pixel; 4]>, preview: &Preview, hand: Hand) 
     ends
 }
 
-/// The marks: those read, less those taken out, moved where they were dragged, with those
-/// that were added.
+/// The marks: those read, moved where they were dragged, with those that were added; those
+/// taken out are no strikes.
 fn marks(held: &Held, read: &Photo, before: Option<&StrikePhoto>) -> Result<Vec<Mark>, Refusal> {
     let is_in = |list: &str, key: &str| listed(held, list).any(|of| of == key);
     let mut marks = Vec::new();
     for (n, mark) in read.marks.iter().enumerate() {
         let key = format!("mark{n}");
         match held.point(PAD, &key) {
-            _ if is_in(OUT, &key) => {}
-            Some((x, y, _)) => marks.extend(set_at(read, key, Pixel { x, y })?),
-            None => marks.push(Mark {
-                key,
-                at: Pixel { x: mark.u_px, y: mark.v_px },
-                placed: read_mark(mark)?,
-                read: Some((mark.sigma_mm, mark.confidence)),
-            }),
+            Some((x, y, _)) if !is_in(OUT, &key) => marks.extend(set_at(read, key, Pixel { x, y })?),
+            _ => {
+                let mut placed = read_mark(mark)?;
+                if is_in(OUT, &key) {
+                    placed.by = MarkBy::NoStrike;
+                }
+                let at = Pixel { x: mark.u_px, y: mark.v_px };
+                marks.push(Mark { key, at, placed, read: Some((mark.sigma_mm, mark.confidence)) });
+            }
         }
     }
     for n in 0..held.whole(ADDED).unwrap_or(0).clamp(0, MOST_ADDED) {
