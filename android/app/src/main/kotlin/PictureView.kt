@@ -16,6 +16,7 @@ import android.view.MotionEvent
 import android.view.View
 import android.view.ViewConfiguration
 import android.view.accessibility.AccessibilityNodeInfo
+import android.view.accessibility.AccessibilityNodeInfo.AccessibilityAction
 import android.view.accessibility.AccessibilityNodeProvider
 import chalkface.Point
 import kotlin.math.hypot
@@ -184,17 +185,41 @@ class PictureView(private val looks: Looks) : View(looks.context) {
             info.isVisibleToUser = true
             info.isEnabled = true
             info.isClickable = true
-            info.addAction(AccessibilityNodeInfo.AccessibilityAction.ACTION_CLICK)
+            info.addAction(AccessibilityAction.ACTION_CLICK)
+            ways.keys.forEach(info::addAction)
             return info
         }
 
         override fun performAction(id: Int, action: Int, arguments: Bundle?): Boolean {
-            val point = points.getOrNull(id)
-            if (point == null || action != AccessibilityNodeInfo.ACTION_CLICK) return false
-            onChoose(point.key)
+            val point = points.getOrNull(id) ?: return false
+            val way = ways.entries.firstOrNull { it.key.id == action }?.value
+            if (way != null) nudge(point, way) else if (action == AccessibilityNodeInfo.ACTION_CLICK) onChoose(point.key) else return false
             return true
         }
     }
 
+    /** A step of who can't drag. Where it leads stands there until the core has answered. */
+    private fun nudge(point: Point, way: Pair<Int, Int>) {
+        val step = wide / STEPS
+        val next = point.copy(
+            xPx = (point.xPx + way.first * step).coerceIn(0.0, sizes[0]), yPx = (point.yPx + way.second * step).coerceIn(0.0, sizes[1]),
+            no = point.no + 1UL,
+        )
+        points = points.map { if (it.key == point.key) next else it }
+        told = onDrag(next.key, next.xPx, next.yPx, next.no)
+        invalidate()
+    }
+
     override fun getAccessibilityNodeProvider(): AccessibilityNodeProvider = nodes
+
+    private companion object {
+        /** Steps across what is shown of the picture. */
+        const val STEPS = 100
+
+        /** The system's own actions, which it also names. */
+        val ways = mapOf(
+            AccessibilityAction.ACTION_SCROLL_LEFT to (-1 to 0), AccessibilityAction.ACTION_SCROLL_RIGHT to (1 to 0),
+            AccessibilityAction.ACTION_SCROLL_UP to (0 to -1), AccessibilityAction.ACTION_SCROLL_DOWN to (0 to 1),
+        )
+    }
 }

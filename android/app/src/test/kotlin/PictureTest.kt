@@ -5,6 +5,7 @@ package chalkface.app
 import android.os.SystemClock
 import android.view.MotionEvent
 import android.view.ViewConfiguration
+import android.view.accessibility.AccessibilityNodeInfo.AccessibilityAction
 import chalkface.Point
 import org.junit.After
 import org.junit.Assert.assertEquals
@@ -91,6 +92,25 @@ class PictureTest {
         phone.settle()
         assertEquals(turn, phone.screen.turn)
         assertTrue("it looks as before", before.contentEquals(pixels(phone.root).ints()))
+    }
+
+    @Test fun `who can't drag moves a point step by step, by what a screen reader offers`() {
+        begin()
+        val nodes = phone.view(PAD).accessibilityNodeProvider
+        val (toe, sizes) = point("toe") to part.amount
+        val id = part.points.indexOfFirst { it.key == "toe" }
+        val node = nodes.createAccessibilityNodeInfo(id)!!
+        assertEquals(toe.name, node.contentDescription)
+        fun steps(of: AccessibilityAction, count: Int) {
+            assertTrue("$of is offered", of in node.actionList)
+            repeat(count) { assertTrue(nodes.performAction(id, of.id, null)) }
+        }
+        // Faster than the core answers.
+        steps(AccessibilityAction.ACTION_SCROLL_LEFT, 3)
+        steps(AccessibilityAction.ACTION_SCROLL_DOWN, 2)
+        phone.settle()
+        assertEquals(toe.xPx - 3 * sizes[4] / 100, point("toe").xPx, 0.001)
+        assertEquals(toe.yPx + 2 * sizes[4] / 100, point("toe").yPx, 0.001)
     }
 
     @Test fun `beside every point a finger scrolls the page`() {

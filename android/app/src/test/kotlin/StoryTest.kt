@@ -265,6 +265,9 @@ fun pick(activity: Activity, bytes: ByteArray, name: String = "news.chalk") {
 class StoryTest {
     private var played: Played? = null
 
+    /** Turned, half of a split screen, and upright. */
+    private val shapes = listOf("w891dp-h411dp-land-xhdpi", "w411dp-h440dp-port-xhdpi", "w411dp-h891dp-port-xhdpi")
+
     @After fun ends() {
         played?.end()
     }
@@ -281,17 +284,17 @@ class StoryTest {
         }
     }
 
-    @Test fun `a phone that is turned or killed after an event says the same as before`() {
+    @Test fun `a phone that is turned, shares its screen or is killed after an event says the same as before`() {
         // After every event in the long form, which takes minutes.
         val every = if (System.getProperty("all") == "yes") 1 else 5
         var done = 0
         played = Played("two-devices") { phone, _, n ->
             if (n % every != 0) return@Played
             val before = phone.reads()
-            if (++done % 2 == 0) phone.kill() else phone.rotate(if (done % 4 == 1) "+land" else "+port")
+            if (++done % 2 == 0) phone.kill() else phone.rotate(shapes[done / 2 % shapes.size])
             assertEquals("step $n on ${phone.screen.place}", before, phone.reads())
         }.also { it.play() }
         assertTrue(done > 30)
-        RuntimeEnvironment.setQualifiers("+port")
+        RuntimeEnvironment.setQualifiers(shapes.last())
     }
 }

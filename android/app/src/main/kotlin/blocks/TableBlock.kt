@@ -3,8 +3,10 @@
 package chalkface.app.blocks
 
 import android.annotation.SuppressLint
+import android.text.Layout
 import android.text.SpannableString
 import android.text.Spanned
+import android.text.TextPaint
 import android.text.style.ForegroundColorSpan
 import android.view.View
 import android.view.ViewGroup
@@ -14,29 +16,49 @@ import android.widget.TableLayout
 import android.widget.TableRow
 import android.widget.TextView
 import chalkface.Part
+import chalkface.Row
 import chalkface.app.Ground
 import chalkface.app.Looks
+import kotlin.math.ceil
 
 class TableBlock(stage: Stage) : Block(stage) {
-    private val table = TableLayout(looks.context)
-    private val rows = column()
     private var drawn: Part? = null
-    override val view = Fits(looks, table, rows) { drawn?.let(::stack) }
+    override val view = Fits(looks) { wide -> drawn?.let { if (natural(it) <= wide) table(it) else rows(it) } }
 
     override fun show(part: Part, upto: Long) {
         view.keyed(part.key)
         val before = drawn
         if (before != null && before.rows == part.rows && before.columns == part.columns) return
         drawn = part
-        table.removeAllViews()
-        rows.removeAllViews()
-        counted(table, part.name, part.rows.size + 1, part.columns.size)
-        counted(rows, part.name, part.rows.size, 1)
-        line(part.columns.map { it to it }, head = true)
-        for (row in part.rows) {
-            val name = Tag.behind(row.name, row.detail, looks)
-            line(listOf(name to name) + row.cells.zip(said(part, row.cells)), head = false)
+        view.anew()
+    }
+
+    /** How wide the table would be. */
+    private fun natural(part: Part): Int {
+        val (head, first, plain) = listOf(cell("", true, false), cell("", false, true), cell("", false, false)).map { it.paint }
+        fun wide(text: CharSequence, paint: TextPaint) = minOf(widest, ceil(Layout.getDesiredWidth(text, paint)).toInt())
+        return part.columns.withIndex().sumOf { (n, column) ->
+            val cells = part.rows.map { if (n == 0) wide(name(it), first) else wide(it.cells.getOrElse(n - 1) { "" }, plain) }
+            maxOf(wide(column, head), cells.maxOrNull() ?: 0) + looks.dp(BETWEEN_DP)
         }
+    }
+
+    private fun name(row: Row) = Tag.behind(row.name, row.detail, looks)
+
+    private fun table(part: Part): View {
+        val table = TableLayout(looks.context)
+        counted(table, part.name, part.rows.size + 1, part.columns.size)
+        val heads = part.columns.map { cell(it, head = true, first = false) }
+        // Each figure is read with its column's name.
+        heads.drop(1).forEach { it.silent() }
+        table.addView(line(heads, head = true))
+        for (row in part.rows) {
+            val cells = row.cells.zip(said(part, row.cells)).map { (cell, said) ->
+                cell(cell, head = false, first = false).apply { contentDescription = said.takeIf { cell.isNotEmpty() } }
+            }
+            table.addView(line(listOf(cell(name(row), head = false, first = true)) + cells, head = false))
+        }
+        return table
     }
 
     private fun said(part: Part, cells: List<String>) = part.columns.drop(1).zip(cells).map { (column, cell) -> "$column: $cell" }
@@ -54,35 +76,35 @@ class TableBlock(stage: Stage) : Block(stage) {
     private fun ground(head: Boolean) =
         Ground(looks, fill = null, edge = if (head) colours.ink else colours.grid, width = if (head) 2f else 1f, under = true)
 
-    private fun line(cells: List<Pair<CharSequence, CharSequence>>, head: Boolean) {
-        val row = TableRow(looks.context)
-        row.background = ground(head)
-        for ((n, cell) in cells.withIndex()) row.addView(cell(cell, head, first = n == 0))
-        table.addView(row)
+    private fun line(cells: List<TextView>, head: Boolean) = TableRow(looks.context).apply {
+        background = ground(head)
+        cells.forEach(::addView)
     }
 
-    private fun cell(of: Pair<CharSequence, CharSequence>, head: Boolean, first: Boolean): TextView {
+    // Larger text has wider columns, not longer ones.
+    private val widest = (looks.dp(WIDEST_DP) * maxOf(1f, looks.context.resources.configuration.fontScale)).toInt()
+
+    private fun cell(of: CharSequence, head: Boolean, first: Boolean): TextView {
         val size = if (head) Looks.SECOND else Looks.RUNNING
         val cell = looks.text(size, if (head || first) 500 else 400, if (head) colours.muted else colours.ink)
-        cell.text = of.first
-        cell.contentDescription = of.second
-        // Larger text has wider columns, not longer ones.
-        cell.maxWidth = (looks.dp(WIDEST_DP) * maxOf(1f, looks.context.resources.configuration.fontScale)).toInt()
-        cell.setPaddingRelative(0, looks.dp(6), looks.dp(12), looks.dp(6))
+        cell.text = of
+        cell.maxWidth = widest + looks.dp(BETWEEN_DP)
+        cell.setPaddingRelative(0, looks.dp(6), looks.dp(BETWEEN_DP), looks.dp(6))
         cell.gravity = android.view.Gravity.TOP or android.view.Gravity.START
         return cell
     }
 
-    private fun stack(part: Part) {
-        if (rows.childCount > 0) return
-        val head = cell(part.columns.first() to part.columns.first(), head = true, first = true)
+    private fun rows(part: Part): View {
+        val rows = column()
+        counted(rows, part.name, part.rows.size, 1)
+        val head = cell(part.columns.firstOrNull().orEmpty(), head = true, first = true)
         head.background = ground(head = true)
         if (head.text.isNotEmpty()) rows.addView(head, LinearLayout.LayoutParams(MATCH, WRAP))
         for (row in part.rows) {
             val one = column()
             one.background = ground(head = false)
             one.setPaddingRelative(0, looks.dp(6), 0, looks.dp(6))
-            one.addView(looks.text(weight = 500).apply { text = Tag.behind(row.name, row.detail, looks) })
+            one.addView(looks.text(weight = 500).apply { text = name(row) })
             for ((figure, cell) in said(part, row.cells).zip(row.cells)) {
                 if (cell.isEmpty()) continue
                 val text = SpannableString(figure)
@@ -91,38 +113,44 @@ class TableBlock(stage: Stage) : Block(stage) {
             }
             rows.addView(one)
         }
+        return rows
     }
 
     private companion object {
         const val WIDEST_DP = 220
+        const val BETWEEN_DP = 12
     }
 }
 
-/** The table where it fits, else the rows; `fill` makes them when they are needed. */
+/** One view, made for the width that there is. */
 @SuppressLint("ViewConstructor")
-class Fits(looks: Looks, private val table: View, private val rows: View, private val fill: () -> Unit) : ViewGroup(looks.context) {
-    init {
-        addView(table)
-        addView(rows)
+class Fits(looks: Looks, private val make: (Int) -> View?) : ViewGroup(looks.context) {
+    private var made = NONE
+
+    fun anew() {
+        made = NONE
+        requestLayout()
     }
 
     override fun onMeasure(widthSpec: Int, heightSpec: Int) {
         val wide = MeasureSpec.getSize(widthSpec)
+        if (made != wide) {
+            removeAllViewsInLayout()
+            make(wide)?.let { addViewInLayout(it, 0, LayoutParams(MATCH, WRAP), true) }
+            made = wide
+        }
         val free = MeasureSpec.makeMeasureSpec(0, MeasureSpec.UNSPECIFIED)
-        table.measure(free, free)
-        val fits = table.measuredWidth <= wide
-        if (!fits) fill()
-        table.visibility = if (fits) VISIBLE else INVISIBLE
-        rows.visibility = if (fits) INVISIBLE else VISIBLE
-        val shown = if (fits) table else rows
-        shown.measure(MeasureSpec.makeMeasureSpec(wide, MeasureSpec.EXACTLY), free)
-        setMeasuredDimension(wide, shown.measuredHeight)
+        val view: View? = getChildAt(0)
+        view?.measure(MeasureSpec.makeMeasureSpec(wide, MeasureSpec.EXACTLY), free)
+        setMeasuredDimension(wide, view?.measuredHeight ?: 0)
     }
 
     override fun onLayout(changed: Boolean, left: Int, top: Int, right: Int, bottom: Int) {
-        val shown = if (table.visibility == VISIBLE) table else rows
-        shown.layout(0, 0, right - left, bottom - top)
+        val view: View? = getChildAt(0)
+        view?.layout(0, 0, right - left, bottom - top)
     }
 
-    override fun generateDefaultLayoutParams() = LinearLayout.LayoutParams(MATCH, WRAP)
+    private companion object {
+        const val NONE = -1
+    }
 }
