@@ -150,6 +150,8 @@ fn survives(coach: Option<bool>, dice: &[Dice]) {
     for (step, dice) in dice.iter().enumerate() {
         let event = event(&of.screen(), *dice, step);
         of.act(&event.clone().into(), now(step + 10));
+        // A shell asks after every event whether there is a book now that wants keys.
+        give_keys(&mut of, &path);
         settle(&mut of);
         let shown = of.screen();
         for rows in shown.parts.iter().filter_map(|part| match &part.what {

@@ -25,7 +25,7 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
     let mut shown = Shown::new(say::GONE, "");
     for word in book.erased_students()?.into_iter().take(MOST) {
         let id = word.strand.to_string();
-        shown.add(heading(&format!("gone.erased.{id}"), say::erased(&id)));
+        shown.add(heading(&format!("gone.erased.{id}"), say::erased(word.strand)));
         let listeners = listeners(book, &word)?;
         if listeners.is_empty() {
             shown.add(text(&format!("gone.nobody.{id}"), say::NO_LISTENER));
@@ -36,7 +36,7 @@ pub fn show(see: &See<'_>) -> Result<Shown, Problem> {
     }
     for strand in book.given_up_students()?.into_iter().take(MOST) {
         let id = strand.to_string();
-        shown.add(heading(&format!("gone.given_up.{id}"), say::given_up(&id)));
+        shown.add(heading(&format!("gone.given_up.{id}"), say::given_up(strand)));
         shown.add(Control::action(format!("{AGAIN}{id}"), say::AGAIN, Look::Plain).hint(say::AGAIN_HINT));
     }
     if shown.parts.is_empty() {

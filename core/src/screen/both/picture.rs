@@ -170,8 +170,8 @@ fn listed_marks(shown: &mut Shown, held: &Held, looked: &Looked) {
         key: mark.key.clone(),
         name: name_of(n, mark),
         detail: mark.read.map_or_else(|| say::SET.into(), |(sigma, sure)| say::read(sigma, sure)),
-        figure: String::new(),
-        flag: if mark.placed.earlier { say::EARLIER } else { say::NEW }.into(),
+        figure: if mark.placed.earlier { say::EARLIER } else { say::NEW }.into(),
+        flag: String::new(),
     };
     shown.add(Control::Rows {
         key: MARKS.into(),

@@ -242,7 +242,7 @@ impl Loop {
         let place = frame.map_or(Place::Broken, |frame| frame.place);
         let shown = match (&self.broken, frame) {
             (None, Some(frame)) => (place.entry().show)(&self.see(frame))
-                .unwrap_or_else(|Problem(problem)| super::both::broken::nothing(&problem)),
+                .unwrap_or_else(|Problem(problem)| super::both::broken::nothing(&say::sentence(&problem))),
             (broken, _) => super::both::broken::page(broken.as_deref().unwrap_or_default()),
         };
         let Shown { title, subtitle, parts, says } = shown;
@@ -319,7 +319,7 @@ impl Loop {
         self.touched(&touched);
         if let Err(Problem(problem)) = done {
             self.state = State { undo: std::mem::take(&mut self.state.undo), ..kept };
-            self.state.tell(Tone::Problem, problem);
+            self.state.tell(Tone::Problem, say::sentence(&problem));
         } else if let Some(wish) = wish {
             self.grant(wish, now);
         }

@@ -1,6 +1,6 @@
 //! Words of copies, tables and erasing, and of a guardian's box.
 
-use crate::model::{Day, Guardian, Kind};
+use crate::model::{Day, Guardian, Kind, Moment, StrandId};
 use crate::words::number::day;
 
 /// The title.
@@ -113,22 +113,24 @@ pub fn guardian(said: Option<&Guardian>) -> String {
 
 /// A kind of record, as one of several to choose from.
 pub fn kind(kind: Kind) -> String {
-    let mut letters = kind.word().chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    super::sentence(kind.word())
 }
 
-/// One who was erased: the end of what is left of them.
-pub fn erased(id: &str) -> String {
-    format!("Erased · {}", end(id))
+/// One who was erased: when they were added, and the end of what is left of them.
+pub fn erased(id: StrandId) -> String {
+    format!("Erased: {}", somebody(id))
 }
 
 /// One who was given up.
-pub fn given_up(id: &str) -> String {
-    format!("{GIVEN_UP} · {}", end(id))
+pub fn given_up(id: StrandId) -> String {
+    format!("{GIVEN_UP}: {}", somebody(id))
 }
 
-fn end(id: &str) -> &str {
-    id.char_indices().rev().nth(7).map_or(id, |(at, _)| id.get(at..).unwrap_or(id))
+/// An identity begins with the milliseconds of its making (RFC 9562, 5.7); four of its last
+/// digits tell those of one day apart.
+fn somebody(id: StrandId) -> String {
+    let made = Moment { utc_ms: (id.0.as_u128() >> 80) as i64, offset_min: 0 };
+    format!("added on {} · {:04x}", day(made.local_day()), id.0.as_u128() & 0xffff)
 }
 
 /// Tells somebody.

@@ -70,6 +70,12 @@ pub fn handed_over(to: &str) -> String {
     format!("Handed over for {to}. They take it in on their device.")
 }
 
+/// A text that begins as a sentence does.
+pub fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// A text as a part of a plain file name.
 fn plain(text: &str) -> String {
     let dashed: String =
