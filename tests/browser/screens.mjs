@@ -183,12 +183,13 @@ try {
   // One card goes as a file, the other is copied and pasted.
   const pasted = async (from, to) => {
     await from.page.getByRole("button", { name: "Copy it as text" }).click();
-    await from.page.getByText("Your card was handed over").waitFor();
+    await from.page.locator(".notice", { hasText: "Your card was handed over" }).waitFor();
     await to.writes("people.card", await from.page.evaluate(() => navigator.clipboard.readText()));
     await to.press("people.meet");
   };
   for (const [from, to] of [[student, coach], [coach, student]]) {
     await from.press("people.share");
+    if (from === student) await from.looks("card-asked");
     await (from === coach ? pasted(from, to) : hands(from, to, "people.pick", "txt"));
     check((await to.text()).includes("is known now"), `${to.name} knows ${from.name}`);
   }
