@@ -38,7 +38,7 @@ impl From<&core::Screen> for Screen {
 impl From<&core::Effect> for Effect {
     fn from(of: &core::Effect) -> Self {
         let (kind, name, endings) = match &of.what {
-            Asked::Share { name } => (EffectKind::Share, name.clone(), Vec::new()),
+            Asked::Share { name, .. } => (EffectKind::Share, name.clone(), Vec::new()),
             Asked::PickFile { endings } => (EffectKind::PickFile, String::new(), endings.clone()),
             Asked::TakePicture => (EffectKind::TakePicture, String::new(), Vec::new()),
             Asked::Buzz => (EffectKind::Buzz, String::new(), Vec::new()),
@@ -49,8 +49,9 @@ impl From<&core::Effect> for Effect {
             EffectKind::TakePicture => (shell::TAKE_PICTURE, ""),
             EffectKind::Buzz => ("", ""),
         };
-        let (does, did) = (does.into(), did.into());
-        Self { id: of.id, kind, name, endings, does, did, not_now: shell::NOT_NOW.into() }
+        let copies = if matches!(of.what, Asked::Share { text: true, .. }) { shell::COPY_TEXT } else { "" };
+        let (does, copies, did) = (does.into(), copies.into(), did.into());
+        Self { id: of.id, kind, name, endings, does, copies, did, not_now: shell::NOT_NOW.into() }
     }
 }
 

@@ -49,8 +49,10 @@ pub struct Effect {
     pub kind: EffectKind,
     pub name: String,
     pub endings: Vec<String>,
-    /// What there is to press: to do it, that it was done, not now.
+    /// What there is to press: to do it, to copy its content as text instead (empty where it is none), that it
+    /// was done, not now.
     pub does: String,
+    pub copies: String,
     pub did: String,
     pub not_now: String,
 }

@@ -60,6 +60,9 @@ struct AskedView: View {
                 name(effect.does, .semibold).push { model.does(effect) }
                     .foregroundStyle(looks.onPress)
                     .buttonStyle(Ground(fill: looks.press))
+                if !effect.copies.isEmpty {
+                    name(effect.copies, .medium).push { model.copies(effect) }.buttonStyle(Ground(edge: looks.line))
+                }
                 if !effect.did.isEmpty {
                     name(effect.did, .medium).push { model.did(effect) }.buttonStyle(Ground(edge: looks.line))
                 }

@@ -1,4 +1,4 @@
-// What only a phone can do, as the core asks for it: share a file, pick one, take a picture, buzz.
+// What only a phone can do, as the core asks for it: share a file or copy it, pick one, take a picture, buzz.
 //
 // The rule: each says how it ended, once; whoever goes back may press again.
 import ChalkfaceKit
@@ -33,6 +33,8 @@ import UniformTypeIdentifiers
         sheet.completionWithItemsHandler = { _, completed, _, _ in once.say(completed) }
         return await once.wait { top.present(sheet, animated: true) } as? Bool == true ? .done : .notNow
     }
+
+    func copy(_ text: String) { UIPasteboard.general.string = text }
 
     func pickFile(endings: [String]) async -> Ending {
         let types = endings.compactMap { UTType(filenameExtension: $0) }

@@ -67,6 +67,11 @@ public final class UIImage: NSObject, @unchecked Sendable {
     public init?(data: Data) {}
     public func jpegData(compressionQuality: CGFloat) -> Data? { nil }
 }
+public final class UIPasteboard: NSObject {
+    public class var general: UIPasteboard { UIPasteboard() }
+    public var string: String?
+}
+
 @MainActor public final class UINotificationFeedbackGenerator: NSObject {
     public enum FeedbackType: Sendable { case success, warning, error }
     public func notificationOccurred(_ of: FeedbackType) {}

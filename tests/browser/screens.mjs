@@ -83,7 +83,7 @@ const browser = await chromium.launch({ executablePath: process.env.CHROMIUM || 
 try {
   const phone = { width: 360, height: 800 }, laptop = { width: 1280, height: 800 };
   const open = async (book, name, options) => {
-    const context = await browser.newContext({ acceptDownloads: true, ...options });
+    const context = await browser.newContext({ acceptDownloads: true, permissions: ["clipboard-read", "clipboard-write"], ...options });
     const page = await context.newPage();
     const wrong = [];
     page.on("console", (message) => { if (message.type() === "error") wrong.push(message.text()); });
@@ -180,9 +180,17 @@ try {
     await one.press("more.people");
   }
   await student.looks("people");
+  // One card goes as a file, the other is copied and pasted.
+  const pasted = async (from, to) => {
+    await from.page.getByRole("button", { name: "Copy it as text" }).click();
+    await from.page.locator(".notice", { hasText: "Your card was handed over" }).waitFor();
+    await to.writes("people.card", await from.page.evaluate(() => navigator.clipboard.readText()));
+    await to.press("people.meet");
+  };
   for (const [from, to] of [[student, coach], [coach, student]]) {
     await from.press("people.share");
-    await hands(from, to, "people.pick", "txt");
+    if (from === student) await from.looks("card-asked");
+    await (from === coach ? pasted(from, to) : hands(from, to, "people.pick", "txt"));
     check((await to.text()).includes("is known now"), `${to.name} knows ${from.name}`);
   }
   await coach.page.locator('[data-key^="people.list/"]').nth(1).scrollIntoViewIfNeeded();

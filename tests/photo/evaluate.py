@@ -34,6 +34,10 @@ def truths(folder):
     return [json.loads(path.read_text()) | {"folder": str(folder)} for path in sorted(folder.glob("*.json"))]
 
 
+# What a refusal says that a judgement would have said, too.
+TOLD = {"a part of the face lies outside the picture": "cut", "no powdered face was found": "powder"}
+
+
 def handles_text(handles):
     return " ".join(f"{u:.3f},{v:.3f}" for u, v in handles)
 
@@ -51,7 +55,7 @@ def run_program(program, truth, handles):
         return {
             "handles": None,
             "marks": [],
-            "quality": {"good": False, "problems": ["error"]},
+            "quality": {"good": False, "problems": [what for said, what in TOLD.items() if said in err] or ["error"]},
             "error": err.strip(),
         } | cost
     answer = json.loads(out)

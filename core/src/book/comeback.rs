@@ -63,7 +63,7 @@ pub(super) fn renumber(
     let strands: Vec<(No, [u8; 16])> =
         statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?)))?.collect::<Result<_, _>>()?;
     for (strand, id) in strands {
-        runs::sign_own(db, keys, (strand, StrandId::from_bytes(id)), now)?;
+        runs::sign_own(db, keys, (strand, StrandId::from_bytes(id)))?;
         hear_without_gap(db, strand, old)?;
     }
     let fresh = Device { author: device, ..Device::of(keys) };

@@ -94,7 +94,7 @@ impl Book {
         let mut pen = Pen::new(&tx, at.1, side.device, now)?;
         pen.erase(tag_of_all(at.1), Scope::Strand)?;
         // In a run of its own: the word has to hold without anything else.
-        runs::sign_own(&tx, &side.keys, at, now)?;
+        runs::sign_own(&tx, &side.keys, at)?;
         let swept = sweep_all(&tx, at, Gone::Erased)?;
         forget_name(&tx, at.0)?;
         tx.commit()?;
@@ -232,7 +232,7 @@ impl Eraser {
         }
         let Self { device, person, role, ref own, .. } = *self;
         Side { db, device, person, role, own, now }.claim(at, student)?;
-        runs::sign_own(db, &self.keys, at, now)?;
+        runs::sign_own(db, &self.keys, at)?;
         Ok(at)
     }
 

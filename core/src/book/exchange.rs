@@ -71,7 +71,7 @@ impl Book {
             return Err(BookError::NeedsGuardian);
         }
         side.let_in(strand, student, &receiver)?;
-        runs::sign_own(&tx, keys, strand, now)?;
+        runs::sign_own(&tx, keys, strand)?;
         let sent = side.write_file(keys, &owner, strand, student, &receiver, all, out)?;
         tx.commit()?;
         Ok(sent)

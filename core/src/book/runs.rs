@@ -7,22 +7,21 @@
 
 use minicbor::Decoder;
 use rusqlite::{Connection, OptionalExtension, params};
-use sha2::{Digest, Sha256};
 
 use super::erased;
 use super::error::BookError;
 use super::fold::{No, author_no};
-use crate::model::{AuthorId, Kind, Moment, Now, RecordId, StrandId};
+use crate::model::{AuthorId, Kind, Moment, RecordId, StrandId};
 use crate::sync::erasure::may_go;
 use crate::sync::run::{FULL_BYTES, Link, MOST_CHANGES, base};
 use crate::sync::{Change, DeviceKeys, Hlc, Run};
 
-/// Signs what this device wrote in a strand and has not signed yet.
+/// Signs what this device wrote in a strand and has not signed yet. An old copy of
+/// the book that is put back signs it as this one did: the same runs, or the beginning of one.
 pub(super) fn sign_own(
     db: &Connection,
     keys: &DeviceKeys,
     (strand, id): (No, StrandId),
-    now: Now,
 ) -> Result<(), BookError> {
     if erased::gone(db, strand)?.is_some() {
         return Ok(());
@@ -47,27 +46,11 @@ pub(super) fn sign_own(
         if changes.is_empty() {
             return Ok(());
         }
-        let (run, after) = Run::sign(keys, id, chain, seed(now, id, upto), &changes);
+        let (run, after) = Run::sign(keys, id, chain, &changes);
         keep(db, strand, no, &run, &after)?;
         upto = run.last();
         chain = after;
     }
-}
-
-/// A seed for the salts of a run: from the entropy of the event, another for
-/// each run.
-fn seed(now: Now, strand: StrandId, upto: u64) -> [u8; 16] {
-    let digest = Sha256::new()
-        .chain_update("chalkface seed 1")
-        .chain_update(now.entropy)
-        .chain_update(strand.bytes())
-        .chain_update(upto.to_be_bytes())
-        .finalize();
-    let mut seed = [0; 16];
-    for (to, from) in seed.iter_mut().zip(digest) {
-        *to = from;
-    }
-    seed
 }
 
 /// Keeps a run that was checked, with the chain at its end.

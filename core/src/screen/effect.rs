@@ -24,6 +24,9 @@ pub enum Asked {
     Share {
         /// A plain file name.
         name: String,
+        /// It is short text that can as well be copied, to be pasted where somebody reads it.
+        #[serde(skip_serializing_if = "std::ops::Not::not")]
+        text: bool,
     },
     /// Let a file be picked.
     PickFile {

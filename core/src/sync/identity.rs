@@ -22,7 +22,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use minicbor::{Decoder, Encoder};
 
 use super::change::decode_id;
-use super::keys::{DeviceKeys, PublicKey, RootKey, SignatureBytes, is_signed};
+use super::keys::{DeviceKeys, PublicKey, RootKey, SignatureBytes};
+use super::proven::is_signed_as_before;
 use crate::model::AuthorId;
 use crate::model::fields::FieldsError;
 
@@ -298,7 +299,7 @@ impl Epoch {
 
 impl Statement {
     fn is_by(&self, signer: &PublicKey, root: &PublicKey) -> bool {
-        is_signed(signer, &self.says.message(self.number, root), &self.signature)
+        is_signed_as_before(signer, &self.says.message(self.number, root), &self.signature)
     }
 }
 

@@ -157,6 +157,18 @@ impl DeviceKeys {
         self.signing.sign(message).to_bytes()
     }
 
+    /// Sixteen bytes that only these keys give for `what`: the start of SHA-256 over both.
+    pub(super) fn seed(&self, what: &[u8; 32]) -> [u8; 16] {
+        let whole = Sha256::new()
+            .chain_update("chalkface seed 2")
+            .chain_update(self.signing.as_bytes())
+            .chain_update(what)
+            .finalize();
+        let mut seed = [0; 16];
+        seed.iter_mut().zip(whole).for_each(|(to, from)| *to = from);
+        seed
+    }
+
     /// The text to keep them as: an age identity file, with ours in comments.
     pub fn to_text(&self) -> String {
         format!(

@@ -17,6 +17,7 @@ pub mod erasure;
 pub mod file;
 pub mod identity;
 pub mod keys;
+mod proven;
 pub mod run;
 pub mod seal;
 pub mod state;

@@ -112,14 +112,9 @@ pub fn base(strand: StrandId, author: AuthorId) -> Link {
 
 impl Run {
     /// Signs changes of the keys' device, in sequence, after a link of its
-    /// chain; also answers the link at their end.
-    pub fn sign(
-        keys: &DeviceKeys,
-        strand: StrandId,
-        before: Link,
-        seed: [u8; 16],
-        changes: &[Change],
-    ) -> (Self, Link) {
+    /// chain; also answers the link at their end. The same changes give the same run.
+    pub fn sign(keys: &DeviceKeys, strand: StrandId, before: Link, changes: &[Change]) -> (Self, Link) {
+        let seed = seed(keys, strand, &before, changes);
         let first = changes.first().map_or(1, |change| change.seq);
         let mut run = Self {
             first,
@@ -312,6 +307,19 @@ fn decode_salts(d: &mut Decoder<'_>, count: u32) -> Result<Vec<Salt>, FieldsErro
 
 fn fits(change: &Change, seq: u64, author: AuthorId) -> Option<&Change> {
     (change.seq == seq && change.author == author).then_some(change)
+}
+
+/// The seed of a run: nobody without the device's secret can tell it, and the device itself gets the same one for the same
+/// changes, so that a copy of its book signs them alike. Other changes have another, even under the same numbers.
+fn seed(keys: &DeviceKeys, strand: StrandId, before: &Link, changes: &[Change]) -> [u8; 16] {
+    let mut what =
+        Sha256::new().chain_update(strand.bytes()).chain_update(keys.author().bytes()).chain_update(before);
+    for change in changes {
+        what.update(change.hlc.packed().to_be_bytes());
+        what.update(change.record.bytes());
+        what.update(change.kind.0.to_be_bytes());
+    }
+    keys.seed(&what.finalize().into())
 }
 
 fn salt(seed: &[u8; 16], seq: u64) -> [u8; 16] {

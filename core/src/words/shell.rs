@@ -20,6 +20,8 @@ pub const CHOOSE_FILE: &str = "Choose the file";
 pub const TAKE_PICTURE: &str = "Take the picture";
 /// To hand a file to the system's ways of sharing.
 pub const SHARE_FILE: &str = "Share the file";
+/// To copy a short file's text, for pasting.
+pub const COPY_TEXT: &str = "Copy it as text";
 /// It was shared.
 pub const HANDED_OVER: &str = "I have handed it over";
 /// Before a caution.

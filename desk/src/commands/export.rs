@@ -10,7 +10,7 @@ use std::path::Path;
 
 use chalkface_core::book::export::{ExportError, Form, Item, json as lines, sheet};
 use chalkface_core::book::{Book, DeviceKeys};
-use chalkface_core::model::{Now, StrandId, StrikePhoto};
+use chalkface_core::model::{StrandId, StrikePhoto};
 use chalkface_core::words;
 use serde_json::json;
 
@@ -42,9 +42,7 @@ pub fn export(path: &Path, keys: &Keys, json: bool, options: &cli::Export) -> Re
     if let Some(out) = &options.out {
         let form = form(out)?;
         let busy = Busy::with("writing the export");
-        changes = whole_file(out, |file| {
-            written(&mut book, keys.as_ref(), only.as_deref(), clock::now()?, form, file)
-        })?;
+        changes = whole_file(out, |file| written(&mut book, keys.as_ref(), only.as_deref(), form, file))?;
         drop(busy);
     }
     let mut files = Vec::new();
@@ -90,7 +88,6 @@ fn written(
     book: &mut Book,
     keys: Option<&DeviceKeys>,
     only: Option<&[StrandId]>,
-    now: Now,
     form: Form,
     mut to: impl Write,
 ) -> Result<u64, DeskError> {
@@ -99,14 +96,14 @@ fn written(
     match form {
         Form::Json => {
             lines::begin(&mut to)?;
-            book.export(keys, only, now, |item| {
+            book.export(keys, only, |item| {
                 count(&item);
                 lines::write(&mut to, &item)
             })?;
         }
         Form::Sheet => {
             let mut sheet = sheet::begin(&mut to)?;
-            book.export(keys, only, now, |item| {
+            book.export(keys, only, |item| {
                 count(&item);
                 sheet::write(&mut sheet, &item)
             })?;

@@ -51,6 +51,7 @@ impl Form {
             "answer" => {
                 let outcome = match self.get("outcome")? {
                     "done" => Outcome::Done,
+                    "failed" => Outcome::Failed { why: self.get("why")?.to_owned() },
                     _ => Outcome::GivenUp,
                 };
                 Event::Answer { effect: self.get("effect")?.parse().ok()?, outcome }

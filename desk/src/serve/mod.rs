@@ -216,7 +216,7 @@ impl Shell {
         let screen = self.running.screen();
         let name =
             screen.effects.iter().find(|effect| effect.id == id).and_then(|effect| match &effect.what {
-                Asked::Share { name } => Some(name.clone()),
+                Asked::Share { name, .. } => Some(name.clone()),
                 _ => None,
             });
         match (name, self.running.content(id)) {

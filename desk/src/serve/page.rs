@@ -124,6 +124,14 @@ fn told(notice: &Notice, to: Sender<'_>) -> String {
     )
 }
 
+/// Copies the text of a file: the script does it, then this says that it was handed over.
+fn copies(id: &str, to: Sender<'_>) -> String {
+    let fields = [("event", "answer"), ("effect", id), ("outcome", "done")];
+    let button =
+        format!("<button class=\"plain\" data-copies=\"/file?effect={id}\">{}</button>", shell::COPY_TEXT);
+    to.form("", &fields, &button)
+}
+
 /// What is asked of the shell, as something to press.
 fn asked(effect: &Effect, to: Sender<'_>) -> String {
     let id = effect.id.to_string();
@@ -132,10 +140,11 @@ fn asked(effect: &Effect, to: Sender<'_>) -> String {
         to.form("", &fields, &format!("<button class=\"plain\">{name}</button>"))
     };
     match &effect.what {
-        Asked::Share { name } => format!(
-            "<div class=\"asked\"><p>{}</p><a class=\"main button\" href=\"/file?effect={id}\" download=\"{}\">Save the file</a>{}{}</div>\n",
+        Asked::Share { name, text } => format!(
+            "<div class=\"asked\"><p>{}</p><a class=\"main button\" href=\"/file?effect={id}\" download=\"{}\">Save the file</a>{}{}{}</div>\n",
             escape(name),
             escape(name),
+            if *text { copies(&id, to) } else { String::new() },
             done("done", shell::HANDED_OVER),
             done("given_up", shell::NOT_NOW),
         ),

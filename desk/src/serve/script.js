@@ -80,7 +80,13 @@
     flush();
     const fields = Object.fromEntries(new FormData(form));
     if (form.matches(".field, .amount")) return;
-    post(fields);
+    const copies = event.submitter && event.submitter.dataset.copies;
+    if (!copies) return post(fields);
+    later(() => fetch(copies)
+      .then((answer) => answer.text())
+      .then((text) => navigator.clipboard.writeText(text).catch((why) => Object.assign(fields, { outcome: "failed", why: why.message })))
+      .then(() => send(fields))
+      .then(draw));
   });
 
   // Texts: the newest one at pauses, and before anything else happens.

@@ -28,7 +28,7 @@ use super::identity::load;
 use super::members::{Members, Say};
 use super::runs::{self, Which, each_change};
 use super::{Book, DeviceKeys};
-use crate::model::{AuthorId, Now, StrandId};
+use crate::model::{AuthorId, StrandId};
 use crate::sync::{Change, Identity, PublicKey, Run};
 
 /// One thing of an export, in the order in which they stand there: people, then
@@ -108,7 +108,6 @@ impl Book {
         &mut self,
         keys: Option<&DeviceKeys>,
         only: Option<&[StrandId]>,
-        now: Now,
         mut each: impl FnMut(Item) -> Result<(), ExportError>,
     ) -> Result<(), ExportError> {
         let strands = self.to_export(only)?;
@@ -118,7 +117,7 @@ impl Book {
             let tx =
                 self.db.transaction_with_behavior(TransactionBehavior::Immediate).map_err(BookError::from)?;
             for (no, strand) in &strands {
-                runs::sign_own(&tx, keys, (*no, *strand), now)?;
+                runs::sign_own(&tx, keys, (*no, *strand))?;
             }
             tx.commit().map_err(BookError::from)?;
         }

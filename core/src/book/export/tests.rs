@@ -6,19 +6,19 @@ use super::*;
 use crate::book::tests::{Bench, id, note};
 use crate::book::{Draft, StudentEntry, testing};
 use crate::model::fields::{Fields, Value};
-use crate::model::{Kind, Record, Refusal, Role};
+use crate::model::{Kind, Now, Record, Refusal, Role};
 
-fn written(book: &mut Book, form: Form, now: Now) -> Vec<u8> {
+fn written(book: &mut Book, form: Form) -> Vec<u8> {
     let keys = testing::keys(book);
     let mut bytes = Vec::new();
     match form {
         Form::Json => {
             json::begin(&mut bytes).unwrap();
-            book.export(Some(&keys), None, now, |item| json::write(&mut bytes, &item)).unwrap();
+            book.export(Some(&keys), None, |item| json::write(&mut bytes, &item)).unwrap();
         }
         Form::Sheet => {
             let mut sheet = sheet::begin(&mut bytes).unwrap();
-            book.export(Some(&keys), None, now, |item| sheet::write(&mut sheet, &item)).unwrap();
+            book.export(Some(&keys), None, |item| sheet::write(&mut sheet, &item)).unwrap();
             sheet.flush().unwrap();
         }
     }
@@ -145,7 +145,7 @@ fn comes_back(steps: &[Step], form: Form) {
     }
     let now = two.bench.now();
     let strand = two.student.strand;
-    let bytes = written(&mut two.books[0], form, now);
+    let bytes = written(&mut two.books[0], form);
     // A new book of somebody else: what they took along is all there.
     let mut fresh = two.bench.keyed("Ina again", Role::Student);
     assert_eq!(Form::of(&bytes), Some(form));
@@ -169,7 +169,7 @@ fn comes_back(steps: &[Step], form: Form) {
     assert_eq!((again.taken, again.refused.len()), (0, 0));
     let sorted = |book: &mut Book| {
         let mut lines: Vec<String> =
-            String::from_utf8(written(book, Form::Json, now)).unwrap().lines().map(str::to_owned).collect();
+            String::from_utf8(written(book, Form::Json)).unwrap().lines().map(str::to_owned).collect();
         lines.sort();
         lines
     };
@@ -190,7 +190,7 @@ proptest! {
         let mut two = Two::new();
         let (now, strand) = (two.bench.now(), two.student.strand);
         two.books[0].write(strand, now, [Draft::put(id(1), &note("as she wrote it"))]).unwrap();
-        let mut bytes = written(&mut two.books[0], form, now);
+        let mut bytes = written(&mut two.books[0], form);
         let at = at.index(bytes.len());
         bytes[at] = to;
         let mut fresh = two.bench.keyed("Ina again", Role::Student);
@@ -213,7 +213,7 @@ fn a_book_from_before_there_were_keys_is_taken_along_too_and_hardly_believed() {
     let now = bench.now();
     let mut bytes = Vec::new();
     json::begin(&mut bytes).unwrap();
-    nils.export(None, None, now, |item| json::write(&mut bytes, &item)).unwrap();
+    nils.export(None, None, |item| json::write(&mut bytes, &item)).unwrap();
     let strand = nils.student("Nils Aro").unwrap().strand;
     let mut fresh = bench.keyed("Nils", Role::Student);
     assert_eq!(take(&mut fresh, Form::Json, &bytes, now).unwrap().refused, []);

@@ -190,7 +190,7 @@ impl Intake<'_> {
         if erases {
             // What is erased can't be signed any more.
             if let Some(keys) = self.keys {
-                runs::sign_own(self.db, keys, (no, header.strand), self.now)?;
+                runs::sign_own(self.db, keys, (no, header.strand))?;
             }
             self.receipt.erased += sweep(self.db, (no, header.strand), &erased)?.records;
         }

@@ -54,6 +54,33 @@ fn a_restored_book_goes_on_under_a_new_number_and_gets_back_what_others_hold() {
 }
 
 #[test]
+fn what_a_copy_had_not_sent_yet_is_signed_as_before_and_what_came_after_it_is_got_back() {
+    let mut bench = Bench::new();
+    let (mut ina, mut bo, student) = pair(&mut bench);
+    send(&mut bench, &mut ina, &mut bo, &student, "Bo Berg");
+    write(&mut bench, &mut ina, student.strand, 1, "in the backup, not sent");
+    ina.backup(&bench.path("copy")).unwrap();
+    for n in 2..5 {
+        send(&mut bench, &mut ina, &mut bo, &student, "Bo Berg");
+        write(&mut bench, &mut ina, student.strand, n, "since the backup");
+    }
+    let keys = testing::keys(&ina);
+    let now = bench.now();
+    ina.erase(&keys, &student, &[(Kind::NOTE, id(1))], now).unwrap();
+    send(&mut bench, &mut ina, &mut bo, &student, "Bo Berg");
+    drop(ina);
+    let mut ina = Book::open(&bench.path("copy")).unwrap();
+    let now = bench.now();
+    ina.restore(&keys, now).unwrap();
+    let receipt = send(&mut bench, &mut ina, &mut bo, &student, "Bo Berg");
+    assert_eq!(receipt.refused, []);
+    let receipt = send(&mut bench, &mut bo, &mut ina, &student, "Ina");
+    assert_eq!((receipt.taken, receipt.refused), (4, vec![]));
+    assert_eq!(ina.digest(student.strand).unwrap(), bo.digest(student.strand).unwrap());
+    assert!(ina.check().unwrap().ok && bo.check().unwrap().ok);
+}
+
+#[test]
 fn a_copy_put_back_behind_our_back_is_found_out_by_the_first_file() {
     let mut bench = Bench::new();
     let (mut ina, mut bo, student) = lost(&mut bench);

@@ -30,7 +30,7 @@ impl Forge<'_> {
     /// One run of changes, signed and sealed as if all was well.
     pub(super) fn file(&self, changes: &[SyncChange]) -> Vec<u8> {
         let keys = testing::keys(self.by);
-        let (run, _) = Run::sign(&keys, self.strand, base(self.strand, keys.author()), [1; 16], changes);
+        let (run, _) = Run::sign(&keys, self.strand, base(self.strand, keys.author()), changes);
         self.file_with(&run, changes)
     }
 
@@ -138,7 +138,7 @@ fn nobody_writes_in_the_name_of_another() {
     let mut change = forge.change(9, id(1), Kind::NOTE, &put(&note("as if Ina had said so")));
     change.author = ina.device();
     // Cleo signs with her own key, which is all that she has.
-    let (run, _) = Run::sign(&testing::keys(&cleo), student.strand, [0; 32], [1; 16], &[change.clone()]);
+    let (run, _) = Run::sign(&testing::keys(&cleo), student.strand, [0; 32], &[change.clone()]);
     let receipt = bo.take(&forge.file_with(&run, &[change])).unwrap();
     assert_eq!((receipt.taken, reasons(&receipt)), (0, vec!["their signature is not their writer's"]));
     assert_eq!(bo.check().unwrap(), before);

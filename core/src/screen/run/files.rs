@@ -5,7 +5,7 @@
 use super::state::{Waiting, Wanted};
 use super::{Loop, Problem, see};
 use crate::book::{Book, DeviceKeys, StudentEntry, export};
-use crate::model::{Name, Now, StrandId};
+use crate::model::{Name, StrandId};
 use crate::screen::effect::{Asked, Effect};
 use crate::words::screen as say;
 
@@ -16,19 +16,18 @@ impl Loop {
             let student = self.book.as_ref().and_then(|book| see::student(book, Some(strand)).ok());
             student.map_or_else(|| say::keep::ERASED_FILE.into(), |s| s.student.value.name.to_string())
         };
+        let file = |name: String| Asked::Share { name, text: false };
         let what = |waiting: &Waiting| {
             let day = waiting.now.at.local_day();
             match &waiting.what {
-                Wanted::Share { strand, to, .. } => {
-                    Asked::Share { name: say::file_name(&named(*strand), to, day) }
-                }
+                Wanted::Share { strand, to, .. } => file(say::file_name(&named(*strand), to, day)),
                 Wanted::ShareCard => {
                     let name = self.book.as_ref().map_or("", |book| book.owner().name.as_str());
-                    Asked::Share { name: say::people::file_name(name) }
+                    Asked::Share { name: say::people::file_name(name), text: true }
                 }
-                Wanted::Copy { strand } => Asked::Share { name: say::keep::copy_name(&named(*strand), day) },
+                Wanted::Copy { strand } => file(say::keep::copy_name(&named(*strand), day)),
                 Wanted::Table { strand, kind } => {
-                    Asked::Share { name: say::keep::table_name(&named(*strand), kind.word(), day) }
+                    file(say::keep::table_name(&named(*strand), kind.word(), day))
                 }
                 Wanted::Pick => {
                     Asked::PickFile { endings: ["chalk", "json", "csv"].map(str::to_owned).into() }
@@ -62,7 +61,7 @@ impl Loop {
                 Ok(bytes)
             }
             Wanted::ShareCard => Ok(book.card(keys?, now)?.text().into_bytes()),
-            Wanted::Copy { strand } => copy(book, keys.ok(), strand, now),
+            Wanted::Copy { strand } => copy(book, keys.ok(), strand),
             Wanted::Table { strand, kind } => {
                 let table = book.table(kind, Some(&[strand]))?;
                 Ok(table.ok_or_else(|| Problem(say::keep::NO_TABLE.into()))?.to_csv())
@@ -81,9 +80,9 @@ fn student_or_word(book: &Book, strand: StrandId) -> Result<StudentEntry, Proble
 }
 
 /// All of a student, to be taken in by another book; the owner's hands are the only guard.
-fn copy(book: &mut Book, keys: Option<&DeviceKeys>, strand: StrandId, now: Now) -> Result<Vec<u8>, Problem> {
+fn copy(book: &mut Book, keys: Option<&DeviceKeys>, strand: StrandId) -> Result<Vec<u8>, Problem> {
     let mut bytes = Vec::new();
     export::json::begin(&mut bytes)?;
-    book.export(keys, Some(&[strand]), now, |item| export::json::write(&mut bytes, &item))?;
+    book.export(keys, Some(&[strand]), |item| export::json::write(&mut bytes, &item))?;
     Ok(bytes)
 }

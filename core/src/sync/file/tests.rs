@@ -63,7 +63,7 @@ fn runs() -> Vec<(Run, Vec<Change>)> {
     let (strand, mut before) = (strand().strand, base(strand().strand, keys().author()));
     let mut runs = Vec::new();
     for part in changes().chunks(12) {
-        let (run, after) = Run::sign(&keys(), strand, before, [6; 16], part);
+        let (run, after) = Run::sign(&keys(), strand, before, part);
         runs.push((run, part.to_vec()));
         before = after;
     }
@@ -191,7 +191,7 @@ fn sizes_are_padded_as_the_paper_says() {
         writer.strand(&strand()).unwrap();
         if count > 0 {
             let start = base(strand().strand, keys().author());
-            let (run, _) = Run::sign(&keys(), strand().strand, start, [6; 16], &changes()[..count]);
+            let (run, _) = Run::sign(&keys(), strand().strand, start, &changes()[..count]);
             writer.run(keys().author(), &run, &changes()[..count]).unwrap();
         }
         sizes.push(writer.finish(&keys()).unwrap().len());

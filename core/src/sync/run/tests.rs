@@ -28,7 +28,7 @@ fn changes(from: u64, count: u64) -> Vec<Change> {
 }
 
 fn signed(changes: &[Change], before: Link) -> (Run, Link) {
-    Run::sign(&keys(1), strand(9), before, [4; 16], changes)
+    Run::sign(&keys(1), strand(9), before, changes)
 }
 
 fn check(run: &Run, changes: &[Change]) -> Option<Link> {

@@ -101,6 +101,8 @@ public enum Ending: Sendable, Equatable {
 /// Does what only a phone can do. Every one that can fail says how it ended.
 @MainActor public protocol EffectDoer: AnyObject {
     func share(_ file: FileBytes) async -> Ending
+    /// Puts text where it can be pasted from.
+    func copy(_ text: String)
     func pickFile(endings: [String]) async -> Ending
     func takePicture() async -> Ending
     func buzz()

@@ -94,6 +94,18 @@ import Observation
         }
     }
 
+    /// Copies the text of what could be shared.
+    public func copies(_ effect: Effect) {
+        guard doing[effect.id] == nil else { return }
+        doing[effect.id] = Task { [weak self, doer, host] in
+            let text = try? await host.content(of: effect.id)
+            self?.doing[effect.id] = nil
+            guard let text else { return }
+            doer.copy(String(decoding: text, as: UTF8.self))
+            self?.did(effect)
+        }
+    }
+
     /// The person says that it was done elsewhere.
     public func did(_ effect: Effect) { tell(.answer(effect: effect.id, how: .done)) }
 

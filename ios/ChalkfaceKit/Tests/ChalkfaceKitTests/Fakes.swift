@@ -90,6 +90,10 @@ final class FakeKeys: KeyKeeper, @unchecked Sendable {
         return .done
     }
 
+    var copied: [String] = []
+
+    func copy(_ text: String) { copied.append(text) }
+
     func pickFile(endings: [String]) async -> Ending {
         asked.append(endings)
         return next

@@ -217,6 +217,24 @@ import Testing
         #expect(model.asked.count == 1)
     }
 
+    @Test("one's card is copied as text, and then it was handed over")
+    func copied() async throws {
+        let model = await begun(host())
+        model.tell(.go(tab: "more"))
+        for key in ["more.people", "people.share"] {
+            await model.settled()
+            block(model, key)?.press()
+            await model.settled()
+        }
+        let card = try #require(model.asked.first)
+        #expect(!card.copies.isEmpty)
+        let text = String(decoding: try await model.host.content(of: card.id), as: UTF8.self)
+        model.copies(card)
+        for _ in 0..<200 where !model.asked.isEmpty { try await Task.sleep(for: .milliseconds(5)) }
+        await model.settled()
+        #expect(device.copied == [text] && model.asked.isEmpty)
+    }
+
     @Test("a copy of the book is a book")
     func snapshot() async throws {
         let model = await begun(host())

@@ -18,8 +18,10 @@ import chalkface.app.blocks.pressed
 
 class AskedView(private val stage: Stage, private val doer: Doer) {
     /** Who does it. */
-    fun interface Doer {
+    interface Doer {
         fun does(effect: Effect)
+
+        fun copies(effect: Effect)
     }
 
     private val looks = stage.looks
@@ -44,6 +46,7 @@ class AskedView(private val stage: Stage, private val doer: Doer) {
         }
         if (effect.name.isNotEmpty()) frame.addView(looks.text().apply { text = effect.name })
         add(frame, "asked.${effect.id}.do", effect.does, main = true) { doer.does(effect) }
+        if (effect.copies.isNotEmpty()) add(frame, "asked.${effect.id}.copy", effect.copies) { doer.copies(effect) }
         if (effect.did.isNotEmpty()) {
             add(frame, "asked.${effect.id}.done", effect.did) { stage.tell(Event.Answer(effect.id, Answered.Done)) }
         }

@@ -1,4 +1,4 @@
-// What only a phone can do, as the core asks for it: share a file, pick one, buzz; and files that
+// What only a phone can do, as the core asks for it: share a file or copy it, pick one, buzz; and files that
 // other programs open with this one.
 //
 // The rule: an effect is answered once, with what became of it; whatever another program hands
@@ -8,6 +8,7 @@ package chalkface.app
 import android.app.Activity
 import android.content.ActivityNotFoundException
 import android.content.ClipData
+import android.content.ClipboardManager
 import android.content.ContentResolver
 import android.content.Intent
 import android.net.Uri
@@ -26,7 +27,7 @@ import java.io.ByteArrayOutputStream
 import java.io.FileNotFoundException
 import java.nio.ByteBuffer
 
-class Effects(private val activity: Activity, private val host: CoreHost, state: Bundle?) {
+class Effects(private val activity: Activity, private val host: CoreHost, state: Bundle?) : AskedView.Doer {
     private var picking = state?.getLong(PICKING, NONE) ?: NONE
     private val answered = HashSet<ULong>()
 
@@ -44,11 +45,18 @@ class Effects(private val activity: Activity, private val host: CoreHost, state:
     }
 
     /** What was pressed. */
-    fun does(effect: Effect) = when (effect.kind) {
+    override fun does(effect: Effect) = when (effect.kind) {
         EffectKind.SHARE -> share(effect)
         EffectKind.PICK_FILE -> pick(effect)
         EffectKind.TAKE_PICTURE -> take(effect)
         EffectKind.BUZZ -> Unit
+    }
+
+    /** The system says that something was copied. */
+    override fun copies(effect: Effect) = host.content(effect.id.toLong()) { bytes ->
+        val board = activity.getSystemService(ClipboardManager::class.java)
+        board.setPrimaryClip(ClipData.newPlainText(effect.name, bytes.decodeToString()))
+        host.tell(Event.Answer(effect.id, Answered.Done))
     }
 
     private fun share(effect: Effect) = host.content(effect.id.toLong()) { bytes ->

@@ -45,7 +45,7 @@ class MainActivity : Activity(), CoreHost.Listener {
     /** The renderer in the looks of now. */
     private fun build(saved: Bundle?) {
         val looks = Looks(this, settings.getBoolean(SUN, false) || Newer.contrasts(this))
-        blocks = BlocksView(Here(looks), { effects.does(it) }, ::toggleSun)
+        blocks = BlocksView(Here(looks), effects, ::toggleSun)
         blocks.restoreLater(saved)
         root.removeAllViews()
         root.addView(blocks)

@@ -64,7 +64,7 @@ class CostTest {
         // The classes are loaded before anything is measured.
         for (round in 0..1) for ((name, screen) in heavy) {
             val looks = Looks(Robolectric.buildActivity(Activity::class.java).setup().get(), sun = false)
-            val blocks = BlocksView(Still(looks), {}, {})
+            val blocks = BlocksView(Still(looks), NoDoer, {})
             val first = spent { blocks.show(screen, 0); layOut(blocks) }
             val (made, all) = blocks.made to views(blocks)
             blocks.made = 0

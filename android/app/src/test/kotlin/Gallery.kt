@@ -8,6 +8,7 @@ import android.view.View
 import android.view.ViewGroup
 import chalkface.Clock
 import chalkface.Device
+import chalkface.Effect
 import chalkface.Event
 import chalkface.KeysWanted
 import chalkface.RowsPage
@@ -101,7 +102,7 @@ class Drawn(pictured: Pictured, val look: Look) {
     init {
         activity = Robolectric.buildActivity(Activity::class.java).setup().get()
         looks = Looks(activity, look.sun)
-        blocks = BlocksView(Still(looks), {}, {})
+        blocks = BlocksView(Still(looks), NoDoer, {})
         blocks.layoutDirection = activity.resources.configuration.layoutDirection
         blocks.show(screen, 0)
         // As high as all of it: nothing is left to scroll.
@@ -134,6 +135,13 @@ class Drawn(pictured: Pictured, val look: Look) {
             }
         }
     }
+}
+
+/** Nothing is done that is asked. */
+object NoDoer : AskedView.Doer {
+    override fun does(effect: Effect) = Unit
+
+    override fun copies(effect: Effect) = Unit
 }
 
 /** A stage on which nothing happens. */

@@ -132,6 +132,24 @@ class PhoneTest {
         assertTrue(phone.screen.effects.isEmpty())
     }
 
+    @Test fun `one's card is copied as text too, and what is sealed is not`() {
+        val phone = student()
+        val wish = phone.sends()
+        assertNull(phone.found("asked.$wish.copy"))
+        phone.press("asked.$wish.not_now")
+        for (key in listOf("tab.more", "more.people", "people.share")) phone.press(key)
+        val card = phone.screen.effects.single().id
+        var text = ""
+        phone.host.content(card.toLong()) { text = it.decodeToString() }
+        phone.settle()
+        phone.press("asked.$card.copy")
+        val board = app.getSystemService(android.content.ClipboardManager::class.java)
+        assertTrue(text.length > 100)
+        assertEquals(text, board.primaryClip!!.getItemAt(0).text.toString())
+        phone.says("Your card was handed over")
+        assertTrue(phone.screen.effects.isEmpty())
+    }
+
     @Test fun `effects end as done, not now, failed and lost, and a second answer changes nothing`() {
         val phone = student()
         val wish = phone.sends()

@@ -30,7 +30,7 @@ class ScrollTest {
 
     @Test fun `lines above come and go, and what is looked at stays`() {
         val activity = Robolectric.buildActivity(Activity::class.java).setup().get()
-        val blocks = BlocksView(Still(Looks(activity, sun = false)), {}, {})
+        val blocks = BlocksView(Still(Looks(activity, sun = false)), NoDoer, {})
         activity.setContentView(blocks, ViewGroup.LayoutParams(ViewGroup.LayoutParams.MATCH_PARENT, ViewGroup.LayoutParams.MATCH_PARENT))
         fun layOut() = shadowOf(android.os.Looper.getMainLooper()).idleFor(Duration.ofMillis(50))
         fun at(key: String) = IntArray(2).also { blocks.find(key)!!.getLocationInWindow(it) }[1]
