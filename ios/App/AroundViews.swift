@@ -60,14 +60,11 @@ struct AskedView: View {
                 name(effect.does, .semibold).push { model.does(effect) }
                     .foregroundStyle(looks.onPress)
                     .buttonStyle(Ground(fill: looks.press))
-                if !effect.copies.isEmpty {
-                    name(effect.copies, .medium).push { model.copies(effect) }.buttonStyle(Ground(edge: looks.line))
-                }
-                if !effect.did.isEmpty {
-                    name(effect.did, .medium).push { model.did(effect) }.buttonStyle(Ground(edge: looks.line))
-                }
-                name(effect.notNow, .medium).push { model.notNow(effect) }.buttonStyle(Ground(edge: looks.line))
+                if !effect.copies.isEmpty { name(effect.copies, .medium).push { model.copies(effect) } }
+                if !effect.did.isEmpty { name(effect.did, .medium).push { model.did(effect) } }
+                name(effect.notNow, .medium).push { model.notNow(effect) }
             }
+            .buttonStyle(Ground(edge: looks.line))
             .padding(12)
             .edged(looks.press)
             .padding(.top, 12)

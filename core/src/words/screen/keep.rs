@@ -113,7 +113,25 @@ pub fn guardian(said: Option<&Guardian>) -> String {
 
 /// A kind of record, as one of several to choose from.
 pub fn kind(kind: Kind) -> String {
-    super::sentence(kind.word())
+    let rows = match kind {
+        Kind::STUDENT => "The student",
+        Kind::COACH => "Coaches",
+        Kind::CLUB => "Clubs",
+        Kind::SESSION => "Sessions",
+        Kind::SHOT => "Balls",
+        Kind::SPEED_SWING => "Speed swings",
+        Kind::DRILL => "Drills",
+        Kind::PLAN => "Plans",
+        Kind::PLANNED_DRILL => "Planned drills",
+        Kind::PRACTICE => "Practice",
+        Kind::NOTE => "Notes",
+        Kind::TRIAL => "Trials",
+        Kind::PAIN => "Reports of pain",
+        Kind::MEMBER => "People",
+        Kind::STRIKE_PHOTO => "Pictures of strikes",
+        _ => return super::sentence(kind.word()),
+    };
+    rows.into()
 }
 
 /// One who was erased: when they were added, and the end of what is left of them.
