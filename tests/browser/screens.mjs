@@ -182,14 +182,32 @@ try {
   await student.looks("people");
   // One card goes as a file, the other is copied and pasted.
   const pasted = async (from, to) => {
-    await from.page.getByRole("button", { name: "Copy it as text" }).click();
+    const copy = from.page.getByRole("button", { name: "Copy it as text" });
+    await from.page.evaluate(() => { navigator.clipboard.writeText = () => Promise.reject(new Error("the page may not")); });
+    await copy.click();
+    await from.page.locator(".notice", { hasText: "That did not work: the page may not" }).waitFor();
+    await from.page.evaluate(() => { delete navigator.clipboard.writeText; });
+    await from.press("people.share");
+    await copy.click();
     await from.page.locator(".notice", { hasText: "Your card was handed over" }).waitFor();
     await to.writes("people.card", await from.page.evaluate(() => navigator.clipboard.readText()));
     await to.press("people.meet");
   };
+  const unscripted = async (from) => {
+    const context = await browser.newContext({ javaScriptEnabled: false });
+    await context.addCookies(await from.page.context().cookies());
+    const page = await context.newPage();
+    await page.goto(new URL("/", from.page.url()).href);
+    check(await page.locator(".asked a").isVisible(), "without a script a card is saved as a file");
+    check(!(await page.locator("[data-copies]").isVisible()), "without a script nothing says that it copies");
+    await context.close();
+  };
   for (const [from, to] of [[student, coach], [coach, student]]) {
     await from.press("people.share");
-    if (from === student) await from.looks("card-asked");
+    if (from === student) {
+      await from.looks("card-asked");
+      await unscripted(from);
+    }
     await (from === coach ? pasted(from, to) : hands(from, to, "people.pick", "txt"));
     check((await to.text()).includes("is known now"), `${to.name} knows ${from.name}`);
   }

@@ -82,9 +82,13 @@
     if (form.matches(".field, .amount")) return;
     const copies = event.submitter && event.submitter.dataset.copies;
     if (!copies) return post(fields);
-    later(() => fetch(copies)
-      .then((answer) => answer.text())
-      .then((text) => navigator.clipboard.writeText(text).catch((why) => Object.assign(fields, { outcome: "failed", why: why.message })))
+    const copy = async () => {
+      const answer = await fetch(copies), text = await answer.text();
+      if (!answer.ok) throw new Error(text);
+      await navigator.clipboard.writeText(text);
+    };
+    later(() => copy()
+      .catch((why) => Object.assign(fields, { outcome: "failed", why: why.message }))
       .then(() => send(fields))
       .then(draw));
   });

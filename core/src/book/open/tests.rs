@@ -97,3 +97,18 @@ fn steps_are_numbered_files_and_each_is_run() {
         assert_eq!(std::fs::read_to_string(file).unwrap(), step);
     }
 }
+
+/// A book from elsewhere can hold any schema: an expression of many levels must not use up the stack of whoever opens it.
+#[test]
+fn a_book_with_a_schema_too_deep_to_read_is_refused_without_a_crash() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("deep.book");
+    std::fs::copy(golden(MIGRATIONS.len()), &path).unwrap();
+    let db = Connection::open(&path).unwrap();
+    db.pragma_update(None, "writable_schema", true).unwrap();
+    let deep = format!("CREATE VIEW deep AS SELECT {}1", "1+".repeat(100_000));
+    db.execute("INSERT INTO sqlite_schema VALUES ('view', 'deep', 'deep', 0, ?1)", [&deep]).unwrap();
+    drop(db);
+    let refused = Book::open(&path).unwrap_err();
+    assert!(matches!(&refused, BookError::Damaged { what } if what.contains("too large")), "{refused:?}");
+}

@@ -114,7 +114,7 @@ pub fn guardian(said: Option<&Guardian>) -> String {
 /// A kind of record, as one of several to choose from.
 pub fn kind(kind: Kind) -> String {
     let rows = match kind {
-        Kind::STUDENT => "The student",
+        Kind::STUDENT => "About the student",
         Kind::COACH => "Coaches",
         Kind::CLUB => "Clubs",
         Kind::SESSION => "Sessions",

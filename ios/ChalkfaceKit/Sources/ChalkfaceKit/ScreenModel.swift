@@ -83,26 +83,20 @@ import Observation
         for block in main + beside { block.flush() }
     }
 
-    /// What an effect's button does. A second press while it is under way does nothing.
-    public func does(_ effect: Effect) {
+    /// What an effect's button does.
+    public func does(_ effect: Effect) { begin(effect, Self.ending) }
+
+    /// Copies the text of what could be shared.
+    public func copies(_ effect: Effect) { begin(effect, Self.copying) }
+
+    /// A second press while it is under way does nothing.
+    private func begin(_ effect: Effect, _ way: @escaping @MainActor (Effect, any EffectDoer, CoreHost) async -> Ending) {
         guard doing[effect.id] == nil else { return }
         flush()
         doing[effect.id] = Task { [weak self, doer, host] in
-            let ending = await Self.ending(of: effect, doer, host)
+            let ending = await way(effect, doer, host)
             self?.doing[effect.id] = nil
             self?.ended(effect, ending)
-        }
-    }
-
-    /// Copies the text of what could be shared.
-    public func copies(_ effect: Effect) {
-        guard doing[effect.id] == nil else { return }
-        doing[effect.id] = Task { [weak self, doer, host] in
-            let text = try? await host.content(of: effect.id)
-            self?.doing[effect.id] = nil
-            guard let text else { return }
-            doer.copy(String(decoding: text, as: UTF8.self))
-            self?.did(effect)
         }
     }
 
@@ -218,6 +212,15 @@ import Observation
         case .buzz:
             doer.buzz()
             return .done
+        }
+    }
+
+    private static func copying(of effect: Effect, _ doer: any EffectDoer, _ host: CoreHost) async -> Ending {
+        do {
+            doer.copy(String(decoding: try await host.content(of: effect.id), as: UTF8.self))
+            return .done
+        } catch {
+            return .failed(CoreHost.text(error))
         }
     }
 

@@ -52,7 +52,7 @@ class Effects(private val activity: Activity, private val host: CoreHost, state:
         EffectKind.BUZZ -> Unit
     }
 
-    /** The system says that something was copied. */
+    /** What the core then says tells that it was done. */
     override fun copies(effect: Effect) = host.content(effect.id.toLong()) { bytes ->
         val board = activity.getSystemService(ClipboardManager::class.java)
         board.setPrimaryClip(ClipData.newPlainText(effect.name, bytes.decodeToString()))
