@@ -5,8 +5,10 @@ package chalkface.app
 import android.app.Activity
 import android.app.AlarmManager
 import android.app.NotificationManager
+import android.content.ComponentCallbacks2
 import android.content.Intent
 import android.net.Uri
+import android.os.Looper
 import android.os.Parcelable
 import android.view.HapticFeedbackConstants
 import android.view.View
@@ -35,11 +37,15 @@ import org.robolectric.RobolectricTestRunner
 import org.robolectric.RuntimeEnvironment
 import org.robolectric.Shadows.shadowOf
 import org.robolectric.shadows.ShadowAlertDialog
+import org.robolectric.shadows.ShadowDialog
 import org.robolectric.shadows.ShadowToast
 import java.io.ByteArrayInputStream
 import java.io.File
 import java.io.FileNotFoundException
 import java.io.InputStream
+import java.lang.ref.WeakReference
+import java.time.Duration
+import java.util.concurrent.TimeUnit
 
 @RunWith(RobolectricTestRunner::class)
 class PhoneTest {
@@ -380,6 +386,35 @@ class PhoneTest {
         val book = File(phone.folder, "other/book")
         Hosts.takeBack(app, book)
         assertEquals(copy.length(), book.length())
+    }
+
+    @Test fun `memory that the system wants back - views that were turned away are let go, and a warning changes nothing`() {
+        val phone = student()
+        phone.press("tab.ball")
+        // In a function of its own, so that no local of this test holds them.
+        val gone = (1..6).map { n -> turned(phone, n) }
+        val before = phone.reads()
+        for (level in listOf(ComponentCallbacks2.TRIM_MEMORY_RUNNING_CRITICAL, ComponentCallbacks2.TRIM_MEMORY_COMPLETE)) {
+            phone.activity.onTrimMemory(level)
+            phone.activity.onLowMemory()
+        }
+        phone.settle()
+        assertEquals(before, phone.reads())
+        // The system's stand-in keeps each dialog that was shown, and its activity; scroll bars are still to fade.
+        ShadowDialog.reset()
+        shadowOf(Looper.getMainLooper()).idleFor(Duration.ofMinutes(1))
+        val end = System.nanoTime() + TimeUnit.SECONDS.toNanos(20)
+        while (gone.any { it.get() != null } && System.nanoTime() < end) {
+            System.gc()
+            Thread.sleep(10)
+        }
+        assertEquals("views of six turns that are still held", 0, gone.count { it.get() != null })
+    }
+
+    private fun turned(phone: Phone, n: Int): WeakReference<View> {
+        val old = WeakReference<View>(phone.activity.blocks)
+        phone.rotate(if (n % 2 == 1) "+land" else "+port")
+        return old
     }
 
     @Test fun `the switch to full sun changes the colours and keeps the place`() {
