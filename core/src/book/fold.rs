@@ -1,5 +1,7 @@
 //! Changes into records: the only place where the fold's table is written.
 
+use std::sync::LazyLock;
+
 use rusqlite::{Connection, OptionalExtension, params};
 
 use super::error::BookError;
@@ -78,4 +80,84 @@ pub(super) fn append(db: &Connection, strand: No, author: No, change: &Change) -
             change.body,
         ])?;
     Ok(added == 1)
+}
+
+/// How many rows the statements below write: beyond some thirty, more at once gains nothing. Two in
+/// tests, whose histories are of few balls.
+pub(super) const AT_ONCE: usize = if cfg!(test) { 2 } else { 32 };
+
+/// The placeholders of so many rows of so many columns, after those that all share.
+fn rows(shared: &str, from: usize, columns: usize) -> String {
+    let row = |row: usize| {
+        let of_row = (0..columns).map(|column| format!(", ?{}", from + row * columns + column));
+        format!("({shared}{})", of_row.collect::<String>())
+    };
+    (0..AT_ONCE).map(row).collect::<Vec<_>>().join(", ")
+}
+
+// A row that is there already is no case of these: all is put back, so the statement need not be able to put back its part.
+static APPEND: LazyLock<String> = LazyLock::new(|| {
+    let columns = "strand, author, seq, hlc, made_ms, offset_min, kind, record, body";
+    format!("INSERT OR FAIL INTO change ({columns}) VALUES {}", rows("?1, ?2", 3, 7))
+});
+static STORE: LazyLock<String> = LazyLock::new(|| {
+    format!("INSERT OR FAIL INTO record (strand, kind, id, removed, state) VALUES {}", rows("?1, ?2", 3, 3))
+});
+
+/// Whether there is a record of a kind between two, these among them.
+pub(super) fn any_between(
+    db: &Connection,
+    strand: No,
+    kind: Kind,
+    first: RecordId,
+    last: RecordId,
+) -> Result<bool, BookError> {
+    Ok(db
+        .prepare_cached("SELECT 1 FROM record WHERE strand = ?1 AND kind = ?2 AND id BETWEEN ?3 AND ?4")?
+        .exists(params![strand, kind.0, first.bytes(), last.bytes()])?)
+}
+
+/// Appends [`AT_ONCE`] changes of one device, none of which is there.
+pub(super) fn append_many(
+    db: &Connection,
+    strand: No,
+    author: No,
+    changes: &[Change],
+) -> Result<(), BookError> {
+    let mut statement = db.prepare_cached(&APPEND)?;
+    statement.raw_bind_parameter(1, strand)?;
+    statement.raw_bind_parameter(2, author)?;
+    for (change, at) in changes.iter().zip((3..).step_by(7)) {
+        statement.raw_bind_parameter(at, change.seq as i64)?;
+        statement.raw_bind_parameter(at + 1, change.hlc.packed() as i64)?;
+        statement.raw_bind_parameter(at + 2, change.made.utc_ms)?;
+        statement.raw_bind_parameter(at + 3, change.made.offset_min)?;
+        statement.raw_bind_parameter(at + 4, change.kind.0)?;
+        statement.raw_bind_parameter(at + 5, change.record.bytes().as_slice())?;
+        statement.raw_bind_parameter(at + 6, change.body.as_slice())?;
+    }
+    statement.raw_execute()?;
+    Ok(())
+}
+
+/// Stores [`AT_ONCE`] merged states of records of one kind, none of which is there.
+pub(super) fn store_many<'s>(
+    db: &Connection,
+    strand: No,
+    kind: Kind,
+    states: impl Iterator<Item = (RecordId, &'s State)>,
+) -> Result<(), BookError> {
+    let mut statement = db.prepare_cached(&STORE)?;
+    statement.raw_bind_parameter(1, strand)?;
+    statement.raw_bind_parameter(2, kind.0)?;
+    let mut bytes = Vec::with_capacity(160);
+    for ((record, state), at) in states.zip((3..).step_by(3)) {
+        bytes.clear();
+        state.encode(&mut bytes);
+        statement.raw_bind_parameter(at, record.bytes().as_slice())?;
+        statement.raw_bind_parameter(at + 1, state.is_removed())?;
+        statement.raw_bind_parameter(at + 2, bytes.as_slice())?;
+    }
+    statement.raw_execute()?;
+    Ok(())
 }

@@ -5,6 +5,7 @@
 //! is written. Changes that may not be here are kept out and told, the rest
 //! goes in. Start at [`Book::receive`]; who may be in a file is in `strand`.
 
+mod changes;
 mod importing;
 mod strand;
 mod waiting;
@@ -12,7 +13,7 @@ mod waiting;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{Cursor, Read};
 
-use rusqlite::{Connection, TransactionBehavior, params};
+use rusqlite::{Connection, TransactionBehavior};
 
 pub(super) use importing::Importing;
 pub(super) use waiting::Waiting;
@@ -21,20 +22,20 @@ use waiting::{damaged, receipt_of};
 
 use super::Book;
 use super::comeback::renumber;
-use super::erased::{Erased, Gone, blanks, is_blank, leave_blank};
+use super::erased::{Erased, Gone, blanks, leave_blank};
 use super::error::BookError;
-use super::fold::{No, append, author_no, state_of, store_state};
+use super::fold::{No, author_no};
 use super::known::Known;
 use super::members::Members;
 use super::read::StudentEntry;
 use super::receipt::{Receipt, RefusedChange};
 use super::runs;
 use crate::model::{AuthorId, Kind, Name, Now, PersonId, RecordId, Role};
-use crate::sync::erasure::{may_go, tag};
+
 use crate::sync::file::{FileReader, OPEN_VERSION, Part};
 use crate::sync::run::Remnant;
 use crate::sync::seal::{self, open};
-use crate::sync::{Body, Change, DeviceKeys, FileError, Header, Hlc, Identity, Run, StrandHeader};
+use crate::sync::{Change, DeviceKeys, FileError, Header, Hlc, Identity, Run, StrandHeader};
 
 impl Book {
     /// Takes in an exchange file that was sealed to this device, or one of
@@ -206,15 +207,6 @@ impl OpenStrand {
     }
 }
 
-/// Whether a change is about something that was erased.
-fn is_covered(strand: &OpenStrand, by: Option<&Identity>, change: &Change) -> bool {
-    if strand.erased.is_empty() || !may_go(change.kind) {
-        return false;
-    }
-    let tag = tag(strand.header.strand, change.kind, change.record);
-    strand.erased.covers(&tag, by.map(Identity::root).as_ref())
-}
-
 const TWICE: &str = "their device used a number twice, as after an old backup was put back";
 
 /// One file being taken in, inside one transaction.
@@ -345,100 +337,5 @@ impl Intake<'_> {
             })
             .collect();
         runs::keep(self.db, strand.no, no, &run.without(strand.header.strand, &kept), &after)
-    }
-
-    /// Takes in changes; `by` is who wrote them, if they are signed; those
-    /// numbered above `newest` can't be here yet. Whether all are here now.
-    fn take(
-        &mut self,
-        strand: &mut OpenStrand,
-        by: Option<&Identity>,
-        newest: u64,
-        changes: &[Change],
-    ) -> Result<bool, BookError> {
-        if let Some(reason) = strand.barred.clone() {
-            self.refuse(changes.len() as u64, &reason);
-            return Ok(false);
-        }
-        let mut all = true;
-        for change in changes {
-            all &= self.take_one(strand, by, newest, change)?;
-        }
-        Ok(all)
-    }
-
-    fn take_one(
-        &mut self,
-        strand: &mut OpenStrand,
-        by: Option<&Identity>,
-        newest: u64,
-        change: &Change,
-    ) -> Result<bool, BookError> {
-        let author = self.author(change.author)?;
-        if change.seq <= newest
-            && (is_blank(self.db, strand.no, author, change.seq)?
-                || self.is_same(strand.no, author, change)?)
-        {
-            self.receipt.already_had += 1;
-            return Ok(true);
-        }
-        if is_covered(strand, by, change) {
-            leave_blank(self.db, strand.no, author, change.seq)?;
-            strand.heard(change);
-            return Ok(true);
-        }
-        let Ok(body) = Body::decode(&change.body) else {
-            self.refuse(1, "they can't be read");
-            return Ok(false);
-        };
-        let before = state_of(self.db, strand.no, change.kind, change.record)?;
-        let why = match by {
-            Some(by) => strand.members.may_write(by, change, &body, before.as_ref()),
-            None => (change.kind == Kind::ERASURE).then_some("nobody signed that something was erased"),
-        };
-        if let Some(why) = why {
-            self.refuse(1, why);
-            return Ok(false);
-        }
-        if !append(self.db, strand.no, author, change)? {
-            self.refuse(1, TWICE);
-            return Ok(false);
-        }
-        let mut state = before.unwrap_or_default();
-        state.merge(change.stamp(), body);
-        store_state(self.db, strand.no, change.kind, change.record, &state)?;
-        if !state.conflicts().is_empty() {
-            strand.in_conflict.insert((change.kind, change.record));
-        }
-        strand.heard(change);
-        strand.taken += 1;
-        if change.kind == Kind::ERASURE {
-            strand.erases = true;
-            strand.erased = Erased::of(self.db, strand.no, strand.header.strand)?;
-            strand.gone = strand.erased.everything().then_some(Gone::Erased);
-        }
-        if change.kind == Kind::MEMBER {
-            strand.members = self.members(strand.no, true)?;
-        }
-        Ok(true)
-    }
-
-    /// Whether the change that stands under the same number is this one.
-    fn is_same(&self, strand: No, author: No, change: &Change) -> Result<bool, BookError> {
-        Ok(self
-            .db
-            .prepare_cached(
-                "SELECT 1 FROM change WHERE strand = ?1 AND author = ?2 AND seq = ?3 AND hlc = ?4 AND kind = ?5
-                 AND record = ?6 AND body = ?7",
-            )?
-            .exists(params![
-                strand,
-                author,
-                change.seq as i64,
-                change.hlc.packed() as i64,
-                change.kind.0,
-                change.record.bytes(),
-                change.body
-            ])?)
     }
 }

@@ -95,7 +95,8 @@ fn a_reader_reads_and_what_they_write_is_kept_out_wherever_it_comes_from() {
     let mut guardian = third(&mut bench, &mut ina, &mut bo, &student, Role::Reader);
     assert_eq!(guardian.digest(student.strand).unwrap(), ina.digest(student.strand).unwrap());
     let now = bench.now();
-    guardian.write(student.strand, now, [Draft::put(id(1), &note("not for me to say"))]).unwrap();
+    let notes = (1..4).map(|n| Draft::put(id(n), &note("not for me to say")));
+    guardian.write(student.strand, now, notes).unwrap();
     let before = ina.digest(student.strand).unwrap();
     let file = testing::file(&mut guardian, &student, "Ina", bench.now(), true);
     let receipt = ina.take(&file).unwrap();
@@ -323,7 +324,8 @@ fn a_coach_whom_the_student_parts_with_keeps_what_he_wrote_and_brings_nothing_ne
     ina.part_with(&keys, &student, &name("bo berg"), now).unwrap();
     // He goes on writing, and so would have his file of before, had it come now.
     let now = bench.now();
-    bo.write(student.strand, now, [Draft::put(id(2), &note("after that"))]).unwrap();
+    let notes = (2..5).map(|n| Draft::put(id(n), &note("after that")));
+    bo.write(student.strand, now, notes).unwrap();
     let late = testing::file(&mut bo, &student, "Ina", bench.now(), true);
     let receipt = ina.take(&late).unwrap();
     assert_eq!((receipt.taken, reasons(&receipt)), (0, vec!["their writer had left the student's people"]));
@@ -347,6 +349,6 @@ fn a_coach_whom_the_student_parts_with_keeps_what_he_wrote_and_brings_nothing_ne
     assert!(matches!(refused, Err(BookError::NotOurWord { .. })));
     // Taken back, he may again, and nothing was lost.
     ina.let_in_again(&keys, &student, &name("Bo Berg"), now).unwrap();
-    assert_eq!(ina.take(&late).unwrap().taken, 1);
+    assert_eq!(ina.take(&late).unwrap().taken, 3);
     testing::file(&mut ina, &student, "Bo Berg", bench.now(), true);
 }
