@@ -3,7 +3,8 @@
 //! It is one transaction: damage anywhere in the file leaves the book as it
 //! was. A run of changes is checked against its author's keys before any of it
 //! is written. Changes that may not be here are kept out and told, the rest
-//! goes in. Start at [`Book::receive`]; who may be in a file is in `strand`.
+//! goes in. Start at [`Book::receive`]; who may be in a file is in `strand`, how
+//! changes are written in `changes`.
 
 mod changes;
 mod importing;
@@ -31,7 +32,6 @@ use super::read::StudentEntry;
 use super::receipt::{Receipt, RefusedChange};
 use super::runs;
 use crate::model::{AuthorId, Kind, Name, Now, PersonId, RecordId, Role};
-
 use crate::sync::file::{FileReader, OPEN_VERSION, Part};
 use crate::sync::run::Remnant;
 use crate::sync::seal::{self, open};

@@ -27,7 +27,10 @@ impl Intake<'_> {
         }
         let mut all = true;
         for some in changes.chunks(AT_ONCE) {
-            if self.take_new(strand, by, newest, some)? {
+            let new = some.first().is_some_and(|first| first.seq > newest);
+            if let Some(by) = by.filter(|_| new)
+                && self.take_new(strand, by, some)?
+            {
                 continue;
             }
             for change in some {
@@ -37,21 +40,18 @@ impl Intake<'_> {
         Ok(all)
     }
 
-    /// Takes in changes of a checked run that each begin a record, as most do: nothing is looked up for each by itself.
-    /// False, and nothing done, if any of them could need that.
+    /// Takes in changes of a checked run that each begin a record, as most do: nothing is looked up for
+    /// each by itself. False, and nothing done, if any of them could need that.
     fn take_new(
         &mut self,
         strand: &mut OpenStrand,
-        by: Option<&Identity>,
-        newest: u64,
+        by: &Identity,
         changes: &[Change],
     ) -> Result<bool, BookError> {
-        let (Some(by), Some(first), Some(last)) = (by, changes.first(), changes.last()) else {
-            return Ok(false);
-        };
+        let (Some(first), Some(last)) = (changes.first(), changes.last()) else { return Ok(false) };
         let in_order = changes.is_sorted_by(|a, b| a.seq < b.seq && a.kind == b.kind && a.record < b.record);
         let counts_at_once = [Kind::ERASURE, Kind::MEMBER].contains(&first.kind);
-        let plain = changes.len() == AT_ONCE && first.seq > newest && in_order && !counts_at_once;
+        let plain = changes.len() == AT_ONCE && in_order && !counts_at_once;
         if !plain || changes.iter().any(|change| is_covered(strand, Some(by), change)) {
             return Ok(false);
         }
